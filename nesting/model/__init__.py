@@ -1,0 +1,1 @@
+"""The values that pass between the rooms; frozen, exact, and knowing no room."""

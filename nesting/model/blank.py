@@ -1,0 +1,74 @@
+"""What milling offers the solver: needs, each with the builds that would meet it.
+
+A `Need` is a part and how many of it; a `Build` is one way to make one copy; a `Take` is
+blanks of one kind that a build uses. A part cut in one piece is a need with one build of
+one take. Laminations, glue-ups and resawn slices are builds with several takes, and
+alternatives are several builds of one need: the types are the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nesting.model.terms import Grain
+from nesting.units import Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blank:
+    """A rough piece, in ticks; with `grain` LENGTH its length runs along the grain."""
+
+    id: str
+    part: str
+    role: str = ""
+    """What it is of its part: ``ply 2 of 2``; empty for a part cut in one piece."""
+    length: Ticks
+    width: Ticks
+    thickness: Ticks
+    material: str
+    section: str = ""
+    """The lumber section it is cut from; empty for sheets."""
+    grain: Grain = Grain.LENGTH
+    minimum: bool = False
+    """Whether it may be left wider or thicker than this, never shorter or longer."""
+
+    def __post_init__(self) -> None:
+        """Refuse what is no blank."""
+        if min(self.length, self.width, self.thickness) <= 0:
+            message = f"blank {self.id!r} needs sizes above zero"
+            raise ValueError(message)
+        if self.grain is Grain.WIDTH:
+            message = f"blank {self.id!r}: a blank knows the grains LENGTH and ANY only"
+            raise ValueError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Take:
+    """Blanks of one kind that a build uses for one copy of its part."""
+
+    blank: Blank
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build:
+    """One way to make one copy of a part."""
+
+    id: str
+    takes: tuple[Take, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """A part, how many of it, and the builds to choose from."""
+
+    id: str
+    part: str
+    quantity: int
+    builds: tuple[Build, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse a need that nothing meets."""
+        if not self.builds or self.quantity < 1:
+            message = f"need {self.id!r} wants a quantity and at least one build"
+            raise ValueError(message)

@@ -1,0 +1,127 @@
+"""What a maker brings: parts, materials, a shop and what hangs on them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nesting.model.shop import Shop
+from nesting.model.stock import OffcutRule, Stock
+from nesting.model.terms import Grain
+from nesting.units import Display, Ticks
+
+
+class MaterialKind(StrEnum):
+    """How a material is sold and cut."""
+
+    SHEET = "sheet"
+    LUMBER = "lumber"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowance:
+    """What a blank has more than its finished part, in ticks, in all (not per side)."""
+
+    length: Ticks = 0
+    width: Ticks = 0
+    thickness: Ticks = 0
+
+    def __post_init__(self) -> None:
+        """Refuse a blank smaller than its part."""
+        if min(self.length, self.width, self.thickness) < 0:
+            message = "an allowance cannot be negative"
+            raise ValueError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """One dressed size of a lumber material, in ticks."""
+
+    name: str
+    thickness: Ticks
+    width: Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """A sheet good of one thickness, or a lumber family with its sections."""
+
+    name: str
+    kind: MaterialKind
+    thickness: Ticks | None = None
+    """The thickness of a sheet good, as measured; None for lumber."""
+    sections: tuple[Section, ...] = ()
+    """The sections of a lumber family; none for a sheet good."""
+    has_grain: bool = True
+    """Whether grain matters on it; False for MDF and the like."""
+    allowance: Allowance = Allowance()
+    """For every part of this material that does not give its own."""
+    stock: tuple[Stock, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse a material nothing can be cut from."""
+        if (self.kind is MaterialKind.SHEET) != (self.thickness is not None):
+            message = f"material {self.name!r}: a sheet good, and only that, has a thickness"
+            raise ValueError(message)
+        if (self.kind is MaterialKind.LUMBER) != bool(self.sections):
+            message = f"material {self.name!r}: lumber, and only that, has sections"
+            raise ValueError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A finished part; its length runs along its grain unless `grain` says otherwise."""
+
+    name: str
+    """Unique in a job."""
+    quantity: int
+    material: str
+    length: Ticks
+    width: Ticks | None
+    """None for lumber taken at its section's width."""
+    thickness: Ticks | None
+    """None for the material's own thickness."""
+    grain: Grain = Grain.LENGTH
+    section: str | None = None
+    """The lumber section it must come from; None to take what fits."""
+    allowance: Allowance | None = None
+    """None for the material's."""
+    note: str = ""
+    line: int | None = None
+    """The row it was read from, for messages."""
+
+    def __post_init__(self) -> None:
+        """Refuse what is no part."""
+        sizes = [s for s in (self.length, self.width, self.thickness) if s is not None]
+        if self.quantity < 1 or min(sizes) <= 0:
+            message = f"part {self.name!r} needs a quantity and sizes above zero"
+            raise ValueError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hardware:
+    """A line of the shopping list that is not cut: screws, hinges, slides."""
+
+    name: str
+    quantity: int
+    price_cents: int | None = None
+    """For one."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """Everything a job folder says, read and checked."""
+
+    name: str
+    display: Display
+    currency: str
+    shop: Shop
+    materials: tuple[Material, ...]
+    parts: tuple[Part, ...]
+    hardware: tuple[Hardware, ...] = ()
+    offcuts: OffcutRule = OffcutRule()
+    stages: int | None = 4
+    """How many levels of alternating cuts a sheet may take; None for any number."""
+    digest: str = ""
+    """A digest of what was read, so that a plan names its input."""

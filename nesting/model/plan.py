@@ -1,0 +1,371 @@
+"""A plan, record by record, as the file ``nesting-plan/1`` holds it.
+
+Dumb records: nothing is checked here, so that a faulty plan can be loaded and its faults
+named. All lengths are integer ticks; x runs along the stock's length, y across its width,
+z through its thickness, from the reference corner (low x, low y). Field names are the
+file's keys; a trailing underscore is dropped (`from_` is ``from``).
+
+How a layout replays. It starts as one piece whose id is the layout's id and whose size is
+the stock's. A cut takes a piece that exists, goes edge to edge, and splits it at `at`, the
+distance from the piece's low face in the divided axis to the near side of the kerf: the
+near piece keeps [0, at), the far piece starts at `at + kerf`; a side of no size is not
+made; `makes` names what is made, near first. `kerf` is the wood lost: the saw's kerf, and
+less only where the blade runs partly off an edge (`at` = 0, or `at + kerf` = the size).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from nesting.units import Ticks
+
+FORMAT = "nesting-plan/1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanJob:
+    """What the plan is for, and how its sizes and money are shown."""
+
+    name: str
+    unit: str = "mm"
+    """``inch`` or ``mm``."""
+    fraction: int = 16
+    """The denominator of printed inches."""
+    currency: str = "$"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanSaw:
+    """A saw and its reach; None is no limit, a `kerf` of None a machine that is no saw."""
+
+    name: str
+    kind: str = ""
+    place: str = "shop"
+    kerf: Ticks | None
+    cuts: tuple[str, ...]
+    longest_cut: Ticks | None = None
+    widest_rip: Ticks | None = None
+    widest_crosscut: Ticks | None = None
+    tallest: Ticks | None = None
+    smallest_piece: Ticks | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanShop:
+    """The machines of the shop."""
+
+    saws: tuple[PlanSaw, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanPart:
+    """A finished part."""
+
+    id: str
+    name: str
+    qty: int
+    length: Ticks
+    width: Ticks
+    thickness: Ticks
+    material: str
+    grain: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanBlank:
+    """A rough piece to be cut, and how many."""
+
+    id: str
+    parts: tuple[str, ...]
+    role: str
+    qty: int
+    length: Ticks
+    width: Ticks
+    thickness: Ticks
+    material: str
+    section: str = ""
+    grain: str
+    minimum: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanStock:
+    """The piece of stock under a layout."""
+
+    name: str
+    length: Ticks
+    width: Ticks
+    thickness: Ticks
+    grain: str
+    origin: str
+    tag: str | None = None
+    price_cents: int | None = None
+    from_: tuple[tuple[str, str], ...] = ()
+    """For a glue-up: the (layout id, piece id) it is glued from."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A piece that exists at some moment; `fate` says what becomes of it."""
+
+    id: str
+    x: Ticks
+    y: Ticks
+    z: Ticks = 0
+    length: Ticks
+    width: Ticks
+    thickness: Ticks
+    fate: str
+    blank: str | None = None
+    turned: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One cut; `step` is its place in the order of the whole plan, from 1."""
+
+    step: int
+    piece: str
+    plane: str
+    at: Ticks
+    kerf: Ticks
+    saw: str
+    makes: tuple[str, ...]
+    setting: str
+    """The id of a `Setting`; empty until the cuts are put in order."""
+    measure: Ticks | None
+    """Fence or stop distance; None for a cut to a rough pencil line."""
+    from_: str = "low"
+    """The side of the piece the measure is read from: ``low`` or ``high``."""
+    guide: str = "line"
+    """What sets the distance: ``fence``, ``stop`` or ``line``."""
+    purpose: str = "size"
+    """``trim``, ``divide`` or ``size``."""
+    cautions: tuple[str, ...] = ()
+    """Ids of the plan's cautions that belong to this very step."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """One piece of stock, the pieces it goes through and the cuts that make them.
+
+    `pieces` holds every piece, the whole stock (its id is the layout's) first; `cuts` are
+    in an order in which they can be made, and in the order of `step` once they have one.
+    """
+
+    id: str
+    material: str
+    section: str = ""
+    form: str
+    stock: PlanStock
+    pieces: tuple[Piece, ...]
+    cuts: tuple[Cut, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanTrim:
+    """Trim per edge, kerf included."""
+
+    low_x: Ticks = 0
+    high_x: Ticks = 0
+    low_y: Ticks = 0
+    high_y: Ticks = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """A stock that could be had, used or not; its id is the `stock.name` of a layout."""
+
+    id: str
+    material: str
+    section: str = ""
+    form: str
+    length: Ticks
+    width: Ticks
+    thickness: Ticks
+    grain: str
+    price_cents: int | None = None
+    limit: int | None = None
+    origin: str = "store"
+    tag: str | None = None
+    trim: PlanTrim = PlanTrim()
+    zones: tuple[Any, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanTake:
+    """Blanks of one kind a build uses."""
+
+    blank: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanBuild:
+    """One way to make a part."""
+
+    id: str
+    takes: tuple[PlanTake, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanNeed:
+    """A part, the builds offered for it and the one that was chosen."""
+
+    id: str
+    part: str
+    qty: int
+    builds: tuple[PlanBuild, ...]
+    chosen: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """One setting of one saw; every cut that shares it is made before it is moved."""
+
+    id: str
+    saw: str
+    kind: str
+    """``fence``, ``stop``, ``line`` or ``height``."""
+    distance: Ticks | None
+    from_edge: str = ""
+    """In words, the edge the distance is read from."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanUnplaced:
+    """Blanks that got no place."""
+
+    blank: str
+    qty: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """A line of the shopping list."""
+
+    material: str
+    stock: str
+    qty: int
+    cost_cents: int | None
+    """For all of them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanHardware:
+    """A line of the shopping list that is not cut."""
+
+    name: str
+    qty: int
+    cost_cents: int | None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanBound:
+    """How near the best the plan is, for the materials in `scope`."""
+
+    scope: tuple[str, ...]
+    section: str = ""
+    objective: str
+    """``cost`` (cents), ``count`` (pieces of stock) or ``area`` (square ticks)."""
+    value: int
+    lower_bound: int
+    proven: bool
+    basis: str
+    certificate: dict[str, Any] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A safety rule that a step or the whole plan refers to."""
+
+    id: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Yield:
+    """Where the stock of one material goes, in square ticks of face (lumber too)."""
+
+    material: str
+    section: str = ""
+    form: str
+    stock: int
+    parts: int
+    offcuts: int
+    scrap: int
+    kerf: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Totals:
+    """Sums over the plan."""
+
+    cost_cents: int
+    """All that has a price: stock to buy and hardware."""
+    stock_cents: int
+    hardware_cents: int
+    unpriced: int
+    """How many lines of the shopping list have no price."""
+    layouts: int
+    cuts: int
+    settings: int
+    blanks: int
+    parts: int
+    yields: tuple[Yield, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeBy:
+    """What made the plan: no clock, date or path."""
+
+    version: str
+    seed: int
+    work: int
+    stopped_by: str
+    input_digest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Everything the maker takes to the store and to the saw."""
+
+    format: str = FORMAT
+    ticks_per_mm: int = 1600
+    job: PlanJob
+    shop: PlanShop
+    parts: tuple[PlanPart, ...]
+    blanks: tuple[PlanBlank, ...]
+    layouts: tuple[Layout, ...]
+    offers: tuple[Offer, ...] = ()
+    needs: tuple[PlanNeed, ...] = ()
+    settings: tuple[Setting, ...] = ()
+    unplaced: tuple[PlanUnplaced, ...] = ()
+    purchases: tuple[Purchase, ...] = ()
+    hardware: tuple[PlanHardware, ...] = ()
+    bounds: tuple[PlanBound, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    made_by: MadeBy
+    totals: Totals
+    warnings: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Violation:
+    """One rule that a plan breaks, as the checker found it."""
+
+    rule: str
+    """The rule's short name, such as ``kerf`` or ``demand``."""
+    where: str
+    """The layout, step or blank."""
+    what: str
+    """The fault in a sentence."""
+
+    def __str__(self) -> str:
+        """Return the fault on one line."""
+        return f"{self.where}: {self.what} [{self.rule}]"

@@ -1,0 +1,60 @@
+"""The one problem that goes into the solver, and the leave it has."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from nesting.model.blank import Need
+from nesting.model.shop import Saw
+from nesting.model.stock import OffcutRule, Stock
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """Needs to be met from stock with these saws."""
+
+    stock: tuple[Stock, ...]
+    needs: tuple[Need, ...]
+    saws: tuple[Saw, ...]
+    """In the order of the maker's liking."""
+    stages: int | None = 4
+    """Levels of alternating cuts below a sheet (trims do not count); None for any."""
+    offcuts: OffcutRule = OffcutRule()
+    seed: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """Where a search stands, for someone who watches."""
+
+    scope: str
+    """The material being laid out."""
+    value: int
+    lower_bound: int
+    unplaced: int
+    share: float
+    """How much of the work is done, 0 to 1."""
+
+
+def _never() -> bool:
+    return False
+
+
+def _silent(_: Progress) -> None:
+    return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Budget:
+    """How long a search may go on.
+
+    `work` counts search iterations over the whole problem: two runs that end by it are
+    the same. `deadline` is a reading of `time.monotonic`; with `cancelled` it is the
+    outer limit, looked at between chunks of work only.
+    """
+
+    work: int = 1_000_000
+    deadline: float | None = None
+    cancelled: Callable[[], bool] = field(default=_never)
+    progress: Callable[[Progress], None] = field(default=_silent)

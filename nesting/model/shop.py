@@ -1,0 +1,63 @@
+"""The saws of a shop, and what each can reach."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nesting.model.terms import Guide, Place, Plane
+from nesting.units import Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saw:
+    """A saw as the planner sees it; every reach is in ticks, None for no limit.
+
+    Planes are stock axes: on a panel a table saw or a rail saw makes rips and crosscuts.
+    """
+
+    name: str
+    kind: str = ""
+    """The kind of saw in trade words, such as ``table saw``."""
+    place: Place = Place.SHOP
+    kerf: Ticks
+    planes: tuple[Plane, ...]
+    rip_guide: Guide = Guide.LINE
+    """What sets the distance of a rip."""
+    crosscut_guide: Guide = Guide.LINE
+    """What sets the distance of a crosscut."""
+    longest_cut: Ticks | None = None
+    """The longest cut in one pass: the usable length of a guide rail."""
+    widest_rip: Ticks | None = None
+    """The widest distance between fence and blade."""
+    widest_crosscut: Ticks | None = None
+    """The widest piece a crosscut goes through, on a sled or under the head."""
+    tallest: Ticks | None = None
+    """The thickest piece it cuts through."""
+    smallest_piece: Ticks | None = None
+    """The shortest piece that may be held at it by hand; shorter ones are cautioned."""
+
+    def __post_init__(self) -> None:
+        """Refuse what is no saw."""
+        if self.kerf < 0:
+            message = f"saw {self.name!r} cannot have a negative kerf"
+            raise ValueError(message)
+        if not self.planes:
+            message = f"saw {self.name!r} makes no cut at all"
+            raise ValueError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """The saws, in the order in which the maker likes to use them."""
+
+    saws: tuple[Saw, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse a shop without saws and two saws of one name."""
+        names = [saw.name for saw in self.saws]
+        if not names:
+            message = "a shop needs at least one saw"
+            raise ValueError(message)
+        if len(set(names)) != len(names):
+            message = "two saws have the same name"
+            raise ValueError(message)

@@ -1,0 +1,39 @@
+"""Cutting trees: what is divided into what, without coordinates.
+
+A tree covers the *usable* area of a stock (between its trims). Positions, real kerfs,
+saws and the trim cuts come in only when it is laid out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from nesting.model.terms import Plane
+from nesting.units import Ticks
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """A piece that becomes a blank."""
+
+    blank: str
+    """The blank's id; each leaf is one copy."""
+    turned: bool = False
+    """Whether the blank's length lies along the stock's width."""
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A piece cut into children side by side; what is left after them is its rest.
+
+    `sizes[i]` is the size of `children[i]` along the axis that `plane` divides, in ticks.
+    Their order is free: it may be changed when the tree is laid out.
+    """
+
+    plane: Plane
+    sizes: tuple[Ticks, ...]
+    children: tuple[Tree, ...]
+
+
+Tree: TypeAlias = Leaf | Node
