@@ -1,0 +1,133 @@
+"""Which saw can make which cut, on a piece as it is at that moment.
+
+A saw offers a `Way` for each plane it cuts and each guide it can set the distance with. A
+way is open to a cut when the cut is no longer than the saw reaches and, against a fence,
+the wanted piece is no wider than the fence opens. A crosscut against the fence also needs
+an edge on the fence at least as long as the distance (common practice: anything narrower
+goes on a sled or to a crosscut saw).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nesting.model.shop import Saw
+from nesting.model.terms import Form, Guide, Plane
+from nesting.units import Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One saw, one plane, one guide, and the reach that goes with them."""
+
+    saw: Saw
+    plane: Plane
+    guide: Guide
+    longest_run: Ticks | None
+    """The longest cut; None for no limit."""
+    largest_measure: Ticks | None
+    """The largest distance of the guide; None for no limit."""
+    run_covers_measure: bool = False
+    """Whether the run must be at least the distance (a crosscut against the fence)."""
+
+    @property
+    def kerf(self) -> Ticks:
+        """The kerf of the saw."""
+        return self.saw.kerf
+
+    def makes(self, run: Ticks, measure: Ticks) -> bool:
+        """Tell whether the saw makes a cut `run` long at a distance `measure`."""
+        return (
+            (self.longest_run is None or run <= self.longest_run)
+            and (self.largest_measure is None or measure <= self.largest_measure)
+            and (not self.run_covers_measure or run >= measure)
+        )
+
+
+def _least(*limits: Ticks | None) -> Ticks | None:
+    known = [limit for limit in limits if limit is not None]
+    return min(known) if known else None
+
+
+def _ways_of(saw: Saw, plane: Plane, form: Form) -> list[Way]:
+    if plane is Plane.RIP:
+        fenced = saw.rip_guide is Guide.FENCE
+        return [
+            Way(
+                saw=saw,
+                plane=plane,
+                guide=saw.rip_guide,
+                longest_run=saw.longest_cut,
+                largest_measure=saw.widest_rip if fenced else None,
+            )
+        ]
+    ways = []
+    if form is Form.SHEET and saw.rip_guide is Guide.FENCE and Plane.RIP in saw.planes:
+        ways.append(
+            Way(
+                saw=saw,
+                plane=plane,
+                guide=Guide.FENCE,
+                longest_run=saw.longest_cut,
+                largest_measure=saw.widest_rip,
+                run_covers_measure=True,
+            )
+        )
+    if saw.crosscut_guide is not Guide.FENCE:
+        ways.append(
+            Way(
+                saw=saw,
+                plane=plane,
+                guide=saw.crosscut_guide,
+                longest_run=_least(saw.longest_cut, saw.widest_crosscut),
+                largest_measure=None,
+            )
+        )
+    return ways
+
+
+def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way, ...]:
+    """List every way in which these saws crosscut and rip stock of a form.
+
+    Parameters
+    ----------
+    saws
+        In the order of the maker's liking.
+    form
+        For anything but a sheet, saws that only crosscut come first for crosscuts, and
+        the fence is never a length stop.
+    thickness
+        In ticks; saws that do not cut through it are left out.
+
+    Returns
+    -------
+    tuple of Way
+        In the order in which they are to be tried.
+    """
+    able = [saw for saw in saws if saw.tallest is None or thickness <= saw.tallest]
+    if form is not Form.SHEET:
+        able.sort(key=lambda saw: Plane.RIP in saw.planes)
+    return tuple(
+        way
+        for plane in (Plane.CROSSCUT, Plane.RIP)
+        for saw in able
+        if plane in saw.planes
+        for way in _ways_of(saw, plane, form)
+    )
+
+
+def first_way(
+    ways: Sequence[Way], plane: Plane, run: Ticks, measure: Ticks
+) -> Way | None:
+    """Return the first way open to a cut, or None where no saw makes it."""
+    for way in ways:
+        if way.plane is plane and way.makes(run, measure):
+            return way
+    return None
+
+
+def kerfs(ways: Sequence[Way], plane: Plane) -> tuple[Ticks, Ticks] | None:
+    """Return the narrowest and the widest kerf in a plane; None where nothing cuts it."""
+    found = [way.kerf for way in ways if way.plane is plane]
+    return (min(found), max(found)) if found else None
