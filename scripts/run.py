@@ -7,11 +7,9 @@ from then on no network is needed. Only the standard library is used here.
 
 import sys
 
-if sys.version_info < (3, 11):  # noqa: UP036 - said in one sentence to an older Python
-    sys.exit(
-        "nesting needs Python 3.11 or newer; this is Python %d.%d."
-        % tuple(sys.version_info[:2])
-    )
+if sys.version_info < (3, 11):  # noqa: UP036 - an older Python is told in one sentence
+    found = sys.version.split()[0]
+    sys.exit("nesting needs Python 3.11 or newer; this is Python " + found + ".")
 
 import contextlib
 import hashlib
@@ -19,7 +17,6 @@ import importlib.util
 import json
 import os
 import subprocess
-import tempfile
 import tomllib
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -31,7 +28,8 @@ STAMP = VENV / "nesting-stamp.json"
 PYPROJECT = ROOT / "pyproject.toml"
 RUNTIME = ROOT / "constraints" / "runtime.txt"
 DEV = ROOT / "constraints" / "dev.txt"
-OLDEST = (3, 11)  # the Python that the pinned versions are chosen on
+SOLVE = ROOT / "nesting" / "solve"
+PYTHON_VERSION = "{}.{}".format(*sys.version_info[:2])
 ON_WINDOWS = os.name == "nt"
 
 USAGE = """\
@@ -47,13 +45,6 @@ The first run sets up .venv (once, needs the network); later runs start at once.
   lock                         choose the pinned versions in constraints/ anew
 """
 
-LINT_STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("ruff check", ("-m", "ruff", "check", ".")),
-    ("ruff format --check", ("-m", "ruff", "format", "--check", ".")),
-    ("mypy", ("-m", "mypy")),
-    ("lint-imports", ("-c", "from importlinter.cli import lint_imports_command as c; c()")),
-)
-
 
 class SetupError(Exception):
     """Something stands in the way; the text is the sentence to show."""
@@ -67,23 +58,17 @@ def say(text: str) -> None:
 # --- the environment -----------------------------------------------------------------
 
 
-def venv_file(name: str) -> Path:
-    """Return the path of a program inside the environment."""
+def program(name: str, venv: Path = VENV) -> Path:
+    """Return the path of a program inside an environment."""
     if ON_WINDOWS:
-        return VENV / "Scripts" / f"{name}.exe"
-    return VENV / "bin" / name
+        return venv / "Scripts" / f"{name}.exe"
+    return venv / "bin" / name
 
 
 def clean_env() -> dict[str, str]:
-    """Return the caller's variables less those that lead an install astray."""
-    astray = {
-        "PYTHONHOME",
-        "PYTHONPATH",
-        "__PYVENV_LAUNCHER__",
-        "PIP_PREFIX",
-        "PIP_TARGET",
-        "PIP_USER",
-    }
+    """Return the caller's variables less those that lead Python or pip astray."""
+    astray = {"PYTHONHOME", "PYTHONPATH", "PYTHONSAFEPATH", "__PYVENV_LAUNCHER__"}
+    astray |= {"PIP_PREFIX", "PIP_TARGET", "PIP_USER"}
     return {name: value for name, value in os.environ.items() if name not in astray}
 
 
@@ -92,8 +77,7 @@ def quietly(arguments: Sequence[str | Path], failure: str) -> str:
     done = subprocess.run(
         [str(word) for word in arguments],
         stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
+        capture_output=True,
         text=True,
         errors="replace",
         env=clean_env(),
@@ -101,59 +85,51 @@ def quietly(arguments: Sequence[str | Path], failure: str) -> str:
         check=False,
     )
     if done.returncode != 0:
-        output = (done.stdout + done.stderr).strip()
-        raise SetupError(f"{output}\n{failure}" if output else failure)
+        raise SetupError(f"{done.stdout}{done.stderr}\n{failure}".lstrip())
     return done.stdout
 
 
-def pip(python: Path, *arguments: str | Path, failure: str) -> str:
-    """Run pip of the given environment, without questions and without its news."""
+def pip(venv: Path, *arguments: str | Path, failure: str) -> str:
+    """Run an environment's pip, without its questions and its news."""
     options = ("--disable-pip-version-check", "--no-input")
+    python = program("python", venv)
     return quietly([python, "-I", "-m", "pip", *options, *arguments], failure)
 
 
 def make_venv(place: Path) -> None:
-    """Make an empty environment with pip in it."""
-    missing = [name for name in ("venv", "ensurepip") if not module_exists(name)]
-    if missing:
-        version = "{}.{}".format(*sys.version_info[:2])
-        raise SetupError(
-            f"This Python comes without its '{missing[0]}' module, so no environment can "
-            f"be made; on Debian or Ubuntu: sudo apt install python{version}-venv"
-        )
+    """Make an environment with nothing but pip in it, in the place of a former one."""
+    for module in ("venv", "ensurepip"):
+        if importlib.util.find_spec(module) is None:
+            raise SetupError(
+                f"This Python comes without its '{module}' module, so no environment "
+                "can be made; on Debian and Ubuntu: "
+                f"sudo apt install python{PYTHON_VERSION}-venv"
+            )
+    if place.is_symlink() or place.is_file():
+        place.unlink()
     quietly(
         [sys.executable, "-I", "-m", "venv", "--clear", place],
         f"Could not make the environment in {place}.",
     )
 
 
-def module_exists(name: str) -> bool:
-    """Tell whether a module of the standard library is there."""
-    return importlib.util.find_spec(name) is not None
-
-
 def venv_works() -> bool:
-    """Tell whether the environment starts, is this Python's, and has pip."""
-    python = venv_file("python")
+    """Tell whether the environment starts, is of this Python, and has pip."""
+    python = program("python")
     if not python.exists():
         return False
     probe = "import sys, pip; print('{}.{}'.format(*sys.version_info[:2]))"
-    done = subprocess.run(
-        [str(python), "-I", "-c", probe],
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        text=True,
-        env=clean_env(),
-        check=False,
-    )
-    return done.stdout.strip() == "{}.{}".format(*sys.version_info[:2])
+    try:
+        return quietly([python, "-I", "-c", probe], "").strip() == PYTHON_VERSION
+    except (OSError, SetupError):
+        return False
 
 
 # --- the stamp -----------------------------------------------------------------------
 
 
 def digest(*pieces: bytes) -> str:
-    """Return a short fingerprint; where one piece ends and the next begins counts."""
+    """Return a fingerprint; where one piece ends and the next begins counts."""
     sha = hashlib.sha256()
     for piece in pieces:
         sha.update(len(piece).to_bytes(8, "big"))
@@ -168,18 +144,15 @@ def wanted_stamps() -> dict[str, str]:
     installs nothing anew.
     """
     project = tomllib.loads(PYPROJECT.read_text(encoding="utf-8"))
-    tables = [
-        project.get("build-system"),
-        project.get("project"),
-        project.get("tool", {}).get("setuptools"),
-    ]
+    setuptools = project.get("tool", {}).get("setuptools")
+    tables = [project.get("build-system"), project.get("project"), setuptools]
     runtime = digest(
         json.dumps(tables, sort_keys=True).encode(),
         RUNTIME.read_bytes(),
-        "{}.{}".format(*sys.version_info[:2]).encode(),
+        PYTHON_VERSION.encode(),
         str(ROOT).encode(),
     )
-    solver = [path.read_bytes() for path in sorted((ROOT / "nesting/solve").glob("*.py"))]
+    solver = [path.read_bytes() for path in sorted(SOLVE.glob("*.py"))]
     return {
         "runtime": runtime,
         "dev": digest(runtime.encode(), DEV.read_bytes()),
@@ -188,12 +161,12 @@ def wanted_stamps() -> dict[str, str]:
 
 
 def read_stamps() -> dict[str, str]:
-    """Return what was finished before; a missing or torn file means nothing was."""
+    """Return what was finished before; with a missing or torn file nothing was."""
     try:
         found: Any = json.loads(STAMP.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}
-    return found if isinstance(found, dict) and venv_file("python").exists() else {}
+    return found if isinstance(found, dict) and program("python").exists() else {}
 
 
 def write_stamps(stamps: dict[str, str]) -> None:
@@ -207,48 +180,47 @@ def write_stamps(stamps: dict[str, str]) -> None:
 
 
 def install_runtime() -> None:
-    """Make the environment if need be; put the pinned libraries and nesting into it."""
-    if not venv_works():
-        say("making .venv ...")
-        if VENV.is_symlink() or VENV.is_file():
-            VENV.unlink()
-        make_venv(VENV)
-    python = venv_file("python")
-    say("installing the libraries, once (a minute or two) ...")
+    """Put the pinned libraries and nesting into the environment."""
+    say("installing the libraries, once (about 700 MB, a minute or two) ...")
     pip(
-        python,
+        VENV,
         *("install", "--requirement", RUNTIME),
         failure="Could not install the libraries; is the network there?",
     )
-    editable = ("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
-    pip(python, *editable, failure="Could not install nesting into .venv.")
+    editable = ("--no-index", "--no-build-isolation", "--editable", ROOT)
     pip(
-        python,
-        "check",
-        failure="The pinned versions do not fit together or do not satisfy "
-        "pyproject.toml; choose them anew with: python3 scripts/run.py lock",
+        VENV,
+        *("install", "--constraint", RUNTIME, *editable),
+        failure="Could not install nesting. If constraints/ and pyproject.toml do not "
+        "agree, choose the versions anew: python3 scripts/run.py lock",
     )
 
 
 def install_dev() -> None:
-    """Put the tools of the trade beside the libraries."""
+    """Put the tools for tests beside the libraries."""
     say("installing the tools for tests, once ...")
     pip(
-        venv_file("python"),
+        VENV,
         *("install", "--requirement", RUNTIME, "--requirement", DEV),
         failure="Could not install the tools for tests; is the network there?",
     )
 
 
 def prepare_solver() -> None:
-    """Let the solver compile what it compiles, so that the first plan need not wait."""
-    if not (ROOT / "nesting" / "solve" / "warm.py").is_file():
-        return
-    say("preparing the solver, once ...")
-    quietly(
-        [venv_file("python"), "-m", "nesting.solve.warm"],
-        "Could not prepare the solver.",
-    )
+    """Let the solver compile what it compiles, so that the first plan need not."""
+    if (SOLVE / "warm.py").is_file():
+        say("preparing the solver, once ...")
+        quietly(
+            [str(program("python")), "-m", "nesting.solve.warm"],
+            "Could not prepare the solver now; the first plan will take longer.",
+        )
+
+
+WORK: dict[str, Callable[[], None]] = {
+    "runtime": install_runtime,
+    "dev": install_dev,
+    "solver": prepare_solver,
+}
 
 
 def ensure(*stages: str) -> None:
@@ -256,26 +228,46 @@ def ensure(*stages: str) -> None:
     wanted = wanted_stamps()
     if all(read_stamps().get(stage) == wanted[stage] for stage in stages):
         return
-    work: dict[str, Callable[[], None]] = {
-        "runtime": install_runtime,
-        "dev": install_dev,
-        "solver": prepare_solver,
-    }
     with one_at_a_time():
         for stage in stages:
-            done = read_stamps()  # anew: whoever held the lock may have done it
-            if done.get(stage) != wanted[stage]:
-                if stage == "runtime":
-                    done = {}
-                    STAMP.unlink(missing_ok=True)
-                work[stage]()
-                write_stamps({**done, stage: wanted[stage]})
+            # Read anew: whoever held the lock before may have done it.
+            if read_stamps().get(stage) == wanted[stage]:
+                continue
+            try:
+                carry_out(stage, wanted[stage])
+            except SetupError as error:
+                if stage != "solver":
+                    raise
+                say(str(error))  # a plan can be made all the same
+
+
+def carry_out(stage: str, stamp: str) -> None:
+    """Do one stage and stamp it.
+
+    While pip is at work there is no stamp: an install that is cut off leaves none, and
+    the next run makes the environment anew. Where pip itself gives up, say without a
+    network, it has put back what it touched, and so the former stamps are put back.
+    """
+    before = read_stamps()
+    if not before or not venv_works():
+        say("making .venv ...")
+        make_venv(VENV)
+        before = {}
+    if stage != "solver":
+        STAMP.unlink(missing_ok=True)
+    try:
+        WORK[stage]()
+    except SetupError:
+        if before:
+            write_stamps(before)
+        raise
+    write_stamps({**before, stage: stamp})
 
 
 @contextlib.contextmanager
 def one_at_a_time() -> Iterator[None]:
     """Hold back a second set-up in the same folder until the first is through."""
-    if sys.platform == "win32":  # no lock there: two first runs at once are unlikely
+    if sys.platform == "win32":  # no such lock there: two first runs at once are rare
         yield
         return
     import fcntl
@@ -284,133 +276,90 @@ def one_at_a_time() -> Iterator[None]:
         try:
             fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            say("waiting for another set-up of the same folder ...")
+            say("waiting for another set-up of this folder ...")
             fcntl.flock(held, fcntl.LOCK_EX)
-        except OSError:  # a file system without locks
-            pass
+        except OSError:
+            pass  # a file system without locks
         yield
 
 
 # --- the commands --------------------------------------------------------------------
 
 
-def hand_over(arguments: Sequence[str | Path]) -> int:
+def hand_over(*arguments: str | Path) -> int:
     """Run a program in this one's place; its exit code becomes ours."""
     words = [str(word) for word in arguments]
-    if ON_WINDOWS:
-        return subprocess.run(words, check=False).returncode
-    sys.stdout.flush()
-    sys.stderr.flush()
-    os.execv(words[0], words)
+    if not ON_WINDOWS:
+        os.execve(words[0], words, clean_env())
+    return subprocess.run(words, env=clean_env(), check=False).returncode
 
 
 def run_nesting(arguments: Sequence[str]) -> int:
     """Run a command of nesting."""
     ensure("runtime", "solver")
     if ON_WINDOWS:
-        return hand_over([venv_file("nesting"), *arguments])
-    return hand_over([venv_file("python"), venv_file("nesting"), *arguments])
+        return hand_over(program("nesting"), *arguments)
+    return hand_over(program("python"), program("nesting"), *arguments)
 
 
 def run_benchmark(arguments: Sequence[str]) -> int:
     """Run the benchmark on the product's own solver."""
     ensure("runtime", "solver")
-    return hand_over(
-        [venv_file("python"), ROOT / "scripts" / "benchmark.py", *arguments]
-    )
+    return hand_over(program("python"), ROOT / "scripts" / "benchmark.py", *arguments)
 
 
-def run_steps(steps: Sequence[tuple[str, Sequence[str]]]) -> int:
+def lint_steps() -> dict[str, list[str | Path]]:
+    """Return the checks that execute nothing of ours."""
+    return {
+        "ruff check": [program("ruff"), "check", "."],
+        "ruff format --check": [program("ruff"), "format", "--check", "."],
+        "mypy": [program("mypy")],
+        "lint-imports": [program("lint-imports"), "--no-logo"],
+    }
+
+
+def run_steps(steps: dict[str, list[str | Path]]) -> int:
     """Run every step, failed ones before it or not, and say at the end which failed."""
     failed = []
-    for name, words in steps:
+    for name, words in steps.items():
         print(f"--- {name}", flush=True)
-        done = subprocess.run(
-            [str(venv_file("python")), *words], cwd=ROOT, check=False
-        )
+        command = [str(word) for word in words]
+        done = subprocess.run(command, cwd=ROOT, env=clean_env(), check=False)
         if done.returncode != 0:
             failed.append(name)
-    if failed:
-        print(f"--- failed: {', '.join(failed)}", flush=True)
-        return 1
-    print("--- all good", flush=True)
-    return 0
+    print(f"--- failed: {', '.join(failed)}" if failed else "--- all good", flush=True)
+    return 1 if failed else 0
 
 
 def run_lint(arguments: Sequence[str]) -> int:
-    """Run the checks that execute nothing."""
-    if arguments:
-        raise SetupError("lint takes no arguments.")
+    """Run the checks without the tests."""
+    refuse(arguments)
     ensure("runtime", "dev")
-    return run_steps(LINT_STEPS)
+    return run_steps(lint_steps())
 
 
 def run_test(arguments: Sequence[str]) -> int:
     """Run the checks and the tests; the arguments are pytest's."""
     ensure("runtime", "dev", "solver")
-    return run_steps([*LINT_STEPS, ("pytest", ("-m", "pytest", *arguments))])
+    return run_steps({**lint_steps(), "pytest": [program("pytest"), *arguments]})
 
 
 def run_setup(arguments: Sequence[str]) -> int:
     """Set up for use, and no more."""
-    if arguments:
-        raise SetupError("setup takes no arguments.")
+    refuse(arguments)
     ensure("runtime", "solver")
     return 0
 
 
 def run_lock(arguments: Sequence[str]) -> int:
-    """Choose the pinned versions anew: the newest that pyproject and Python allow."""
+    """Choose the pinned versions anew."""
+    return hand_over(sys.executable, ROOT / "scripts" / "lock.py", *arguments)
+
+
+def refuse(arguments: Sequence[str]) -> None:
+    """Refuse arguments where there is nothing to choose."""
     if arguments:
-        raise SetupError("lock takes no arguments.")
-    oldest = "{}.{}".format(*OLDEST)
-    if sys.version_info[:2] != OLDEST:
-        raise SetupError(
-            f"Run lock with Python {oldest}, the oldest that is supported, so that the "
-            "versions it chooses suit every newer one."
-        )
-    project = tomllib.loads(PYPROJECT.read_text(encoding="utf-8"))
-    needed = [
-        *project["build-system"]["requires"],
-        *project["project"]["dependencies"],
-        *ONLY_ON,
-    ]
-    tools = project["project"]["optional-dependencies"]["dev"]
-    with tempfile.TemporaryDirectory() as folder:
-        make_venv(Path(folder))
-        python = Path(folder, *venv_file("python").relative_to(VENV).parts)
-        failure = "Could not install; is the network there?"
-        say("choosing the libraries ...")
-        pip(python, "install", "--upgrade", *needed, failure=failure)
-        runtime = freeze(python)
-        say("choosing the tools for tests ...")
-        kept = Path(folder) / "runtime.txt"
-        kept.write_text("\n".join(runtime), encoding="utf-8")
-        pip(python, "install", "--constraint", kept, *tools, failure=failure)
-        dev = [line for line in freeze(python) if line not in runtime]
-    for path, lines in ((RUNTIME, runtime), (DEV, dev)):
-        path.write_text(lock_text(lines), encoding="utf-8", newline="\n")
-        say(f"wrote {path.relative_to(ROOT)}")
-    return 0
-
-
-ONLY_ON = {"colorama": 'sys_platform == "win32"'}  # click and pytest ask for it there
-
-
-def freeze(python: Path) -> list[str]:
-    """Return the exact versions in an environment, but for pip itself."""
-    listed = pip(python, "freeze", "--all", failure="Could not list the versions.")
-    return [line for line in listed.splitlines() if not line.startswith("pip==")]
-
-
-def lock_text(lines: Sequence[str]) -> str:
-    """Return the text of a file of pinned versions."""
-    head = "# Written by: python3 scripts/run.py lock (on the oldest supported Python)\n"
-    marked = []
-    for line in sorted(lines, key=str.lower):
-        marker = ONLY_ON.get(line.partition("==")[0])
-        marked.append(f"{line} ; {marker}" if marker else line)
-    return head + "".join(f"{line}\n" for line in marked)
+        raise SetupError(f"No arguments belong here: {' '.join(arguments)}")
 
 
 COMMANDS: dict[str, Callable[[Sequence[str]], int]] = {
@@ -434,7 +383,7 @@ def main(arguments: Sequence[str]) -> int:
     try:
         if first in COMMANDS:
             return COMMANDS[first](rest)
-        return run_nesting(arguments if first != "nesting" else rest)
+        return run_nesting(rest if first == "nesting" else arguments)
     except SetupError as error:
         say(str(error))
         return 1
