@@ -20,7 +20,6 @@ from nesting.units import (
     read_exact,
     read_length,
     read_unit,
-    write_exact,
     write_length,
 )
 
