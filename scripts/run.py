@@ -152,7 +152,7 @@ def wanted_stamps() -> dict[str, str]:
         PYTHON_VERSION.encode(),
         str(ROOT).encode(),
     )
-    solver = [path.read_bytes() for path in sorted(SOLVE.glob("*.py"))]
+    solver = [path.read_bytes() for path in sorted(SOLVE.rglob("*.py"))]
     return {
         "runtime": runtime,
         "dev": digest(runtime.encode(), DEV.read_bytes()),
@@ -181,7 +181,7 @@ def write_stamps(stamps: dict[str, str]) -> None:
 
 def install_runtime() -> None:
     """Put the pinned libraries and nesting into the environment."""
-    say("installing the libraries, once (about 700 MB, a minute or two) ...")
+    say("installing the libraries, once (about 580 MB, a minute or two) ...")
     pip(
         VENV,
         *("install", "--requirement", RUNTIME),

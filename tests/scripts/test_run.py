@@ -183,7 +183,7 @@ def test_a_second_run_installs_nothing(run: ModuleType, done: list[str]) -> None
         ("constraints/runtime.txt", "click==2\n", ["runtime", "dev", "solver"]),
         ("pyproject.toml", '[project]\nname = "n"\n', ["runtime", "dev", "solver"]),
         ("constraints/dev.txt", "pytest==2\n", ["dev"]),
-        ("nesting/solve/sheets.py", "kerf = 1\n", ["solver"]),
+        ("nesting/solve/deep/sheets.py", "kerf = 1\n", ["solver"]),
         # A rule for the linter concerns no install.
         ("pyproject.toml", '[project]\nname = "nesting"\n[tool.ruff]\n', []),
     ],
@@ -194,6 +194,7 @@ def test_a_change_does_again_what_hangs_on_it(
     """Only the stages that a changed file concerns are carried out again."""
     run.ensure("runtime", "dev", "solver")
     done.clear()
+    (run.ROOT / file).parent.mkdir(exist_ok=True)
     (run.ROOT / file).write_text(text)
     run.ensure("runtime", "dev", "solver")
     assert done == again
