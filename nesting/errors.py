@@ -3,8 +3,8 @@
 ::
 
     NestingError                  everything this package raises on purpose
-      InputError(ValueError)      a file, option or size we cannot read; carries the faults
-      InfeasibleError             parts that fit no stock, or not enough of it; carries them
+      InputError(ValueError)      what cannot be read; carries every fault found
+      InfeasibleError             parts that cannot be placed; carries their names
       VerificationError           our bug: a plan breaks a rule; carries the violations
 
 A message is a sentence to the maker: what, where, what to do. Exceptions of other

@@ -1,9 +1,9 @@
 """What milling offers the solver: needs, each with the builds that would meet it.
 
-A `Need` is a part and how many of it; a `Build` is one way to make one copy; a `Take` is
-blanks of one kind that a build uses. A part cut in one piece is a need with one build of
-one take. Laminations, glue-ups and resawn slices are builds with several takes, and
-alternatives are several builds of one need: the types are the same.
+A `Need` is a part and how many of it; a `Build` is one way to make one copy; a `Take`
+is blanks of one kind that a build uses. A part cut in one piece is a need with one
+build of one take. Laminations, glue-ups and resawn slices are builds with several
+takes, and alternatives are several builds of one need: the types are the same.
 """
 
 from __future__ import annotations

@@ -61,7 +61,9 @@ class Material:
     def __post_init__(self) -> None:
         """Refuse a material nothing can be cut from."""
         if (self.kind is MaterialKind.SHEET) != (self.thickness is not None):
-            message = f"material {self.name!r}: a sheet good, and only that, has a thickness"
+            message = (
+                f"material {self.name!r}: a sheet good, and only that, has a thickness"
+            )
             raise ValueError(message)
         if (self.kind is MaterialKind.LUMBER) != bool(self.sections):
             message = f"material {self.name!r}: lumber, and only that, has sections"
@@ -70,7 +72,7 @@ class Material:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A finished part; its length runs along its grain unless `grain` says otherwise."""
+    """A finished part; its length runs along its grain unless `grain` says else."""
 
     name: str
     """Unique in a job."""

@@ -1,16 +1,17 @@
 """A plan, record by record, as the file ``nesting-plan/1`` holds it.
 
-Dumb records: nothing is checked here, so that a faulty plan can be loaded and its faults
-named. All lengths are integer ticks; x runs along the stock's length, y across its width,
-z through its thickness, from the reference corner (low x, low y). Field names are the
-file's keys; a trailing underscore is dropped (`from_` is ``from``).
+Dumb records: nothing is checked here, so that a faulty plan can be loaded and its
+faults named. All lengths are integer ticks; x runs along the stock's length, y across
+its width, z through its thickness, from the reference corner (low x, low y). Field
+names are the file's keys; a trailing underscore is dropped (`from_` is ``from``).
 
-How a layout replays. It starts as one piece whose id is the layout's id and whose size is
-the stock's. A cut takes a piece that exists, goes edge to edge, and splits it at `at`, the
-distance from the piece's low face in the divided axis to the near side of the kerf: the
-near piece keeps [0, at), the far piece starts at `at + kerf`; a side of no size is not
-made; `makes` names what is made, near first. `kerf` is the wood lost: the saw's kerf, and
-less only where the blade runs partly off an edge (`at` = 0, or `at + kerf` = the size).
+How a layout replays. It starts as one piece whose id is the layout's id and whose size
+is the stock's. A cut takes a piece that exists, goes edge to edge, and splits it at
+`at`, the distance from the piece's low face in the divided axis to the near side of the
+kerf: the near piece keeps [0, at), the far piece starts at `at + kerf`; a side of no
+size is not made; `makes` names what is made, near first. `kerf` is the wood lost: the
+saw's kerf, and less only where the blade runs partly off an edge (`at` = 0, or `at +
+kerf` = the size).
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ class PlanJob:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanSaw:
-    """A saw and its reach; None is no limit, a `kerf` of None a machine that is no saw."""
+    """A saw and its reach (None is no limit); no kerf: a machine that is no saw."""
 
     name: str
     kind: str = ""
@@ -151,8 +152,9 @@ class Cut:
 class Layout:
     """One piece of stock, the pieces it goes through and the cuts that make them.
 
-    `pieces` holds every piece, the whole stock (its id is the layout's) first; `cuts` are
-    in an order in which they can be made, and in the order of `step` once they have one.
+    `pieces` holds every piece, the whole stock (its id is the layout's) first; `cuts`
+    are in an order in which they can be made, and in the order of `step` once they have
+    one.
     """
 
     id: str
@@ -176,7 +178,7 @@ class PlanTrim:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """A stock that could be had, used or not; its id is the `stock.name` of a layout."""
+    """A stock that could be had, used or not; layouts name its id."""
 
     id: str
     material: str

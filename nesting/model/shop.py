@@ -12,7 +12,8 @@ from nesting.units import Ticks
 class Saw:
     """A saw as the planner sees it; every reach is in ticks, None for no limit.
 
-    Planes are stock axes: on a panel a table saw or a rail saw makes rips and crosscuts.
+    Planes are stock axes: on a panel a table saw or a rail saw makes rips and
+    crosscuts.
     """
 
     name: str

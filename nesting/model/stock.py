@@ -94,7 +94,8 @@ class OffcutRule:
     """The smallest rest worth keeping, in ticks."""
 
     sheet: tuple[tuple[Ticks, Ticks], ...] = ()
-    """Sizes, either way round; a rest that holds one of them is kept. None: keep none."""
+    """Sizes, either way round; a rest that holds one of them is kept. None: keep
+    none."""
     stick: Ticks | None = None
     """The shortest length of a stick worth keeping. None: keep none."""
 
@@ -103,6 +104,4 @@ class OffcutRule:
         if form is not Form.SHEET:
             return self.stick is not None and length >= self.stick
         long, short = max(length, width), min(length, width)
-        return any(
-            long >= max(size) and short >= min(size) for size in self.sheet
-        )
+        return any(long >= max(size) and short >= min(size) for size in self.sheet)

@@ -1,4 +1,4 @@
-"""The words of the trade that are choices, as enums; their values are the plan's text."""
+"""The words of the trade that are choices; their values are the plan's text."""
 
 from __future__ import annotations
 

@@ -27,8 +27,8 @@ class Leaf:
 class Node:
     """A piece cut into children side by side; what is left after them is its rest.
 
-    `sizes[i]` is the size of `children[i]` along the axis that `plane` divides, in ticks.
-    Their order is free: it may be changed when the tree is laid out.
+    `sizes[i]` is the size of `children[i]` along the axis that `plane` divides, in
+    ticks. Their order is free: it may be changed when the tree is laid out.
     """
 
     plane: Plane

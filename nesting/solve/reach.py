@@ -1,10 +1,10 @@
 """Which saw can make which cut, on a piece as it is at that moment.
 
-A saw offers a `Way` for each plane it cuts and each guide it can set the distance with. A
-way is open to a cut when the cut is no longer than the saw reaches and, against a fence,
-the wanted piece is no wider than the fence opens. A crosscut against the fence also needs
-an edge on the fence at least as long as the distance (common practice: anything narrower
-goes on a sled or to a crosscut saw).
+A saw offers a `Way` for each plane it cuts and each guide it can set the distance with.
+A way is open to a cut when the cut is no longer than the saw reaches and, against a
+fence, the wanted piece is no wider than the fence opens. A crosscut against the fence
+also needs an edge on the fence at least as long as the distance (common practice:
+anything narrower goes on a sled or to a crosscut saw).
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from nesting.model.shop import Saw
 from nesting.model.terms import Form, Guide, Plane
 from nesting.units import Ticks
+
+BAND_SAW = "band saw"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +55,8 @@ def _least(*limits: Ticks | None) -> Ticks | None:
 def _ways_of(saw: Saw, plane: Plane, form: Form) -> list[Way]:
     if plane is Plane.RIP:
         fenced = saw.rip_guide is Guide.FENCE
+        if form is not Form.SHEET and not fenced:
+            return []
         return [
             Way(
                 saw=saw,
@@ -95,8 +99,9 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
     saws
         In the order of the maker's liking.
     form
-        For anything but a sheet, saws that only crosscut come first for crosscuts, and
-        the fence is never a length stop.
+        For anything but a sheet, saws that only crosscut come first for crosscuts, the
+        fence is never a length stop, and a rip needs a fence: a rail lies badly on
+        narrow lumber. A band saw cuts no sheets (all common practice).
     thickness
         In ticks; saws that do not cut through it are left out.
 
@@ -106,7 +111,9 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
         In the order in which they are to be tried.
     """
     able = [saw for saw in saws if saw.tallest is None or thickness <= saw.tallest]
-    if form is not Form.SHEET:
+    if form is Form.SHEET:
+        able = [saw for saw in able if saw.kind != BAND_SAW]
+    else:
         able.sort(key=lambda saw: Plane.RIP in saw.planes)
     return tuple(
         way
@@ -128,6 +135,6 @@ def first_way(
 
 
 def kerfs(ways: Sequence[Way], plane: Plane) -> tuple[Ticks, Ticks] | None:
-    """Return the narrowest and the widest kerf in a plane; None where nothing cuts it."""
+    """Return the narrowest and widest kerf in a plane; None where nothing cuts."""
     found = [way.kerf for way in ways if way.plane is plane]
     return (min(found), max(found)) if found else None

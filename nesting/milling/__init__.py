@@ -1,0 +1,6 @@
+"""From finished parts to the rough blanks they are cut as."""
+
+from nesting.milling.offer import Offered as Offered
+from nesting.milling.offer import offer as offer
+
+__all__ = ["Offered", "offer"]

@@ -1,0 +1,218 @@
+"""Offer builds for every part: today one build of one blank, cut in one piece.
+
+A blank is its part plus the allowance of the part, or else of the material. A part
+whose grain runs across it is turned round here, so that a blank knows only two grains:
+along its length, or any. Solid wood is matched to a section; a sheet has the thickness
+it has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from nesting.errors import Fault, InputError
+from nesting.milling.sections import choose_section
+from nesting.model.blank import Blank, Build, Need, Take
+from nesting.model.job import Material, MaterialKind, Part
+from nesting.model.terms import Grain
+from nesting.units import Display, write_length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offered:
+    """What milling makes of the parts."""
+
+    needs: tuple[Need, ...]
+    warnings: tuple[str, ...]
+    """What the maker must know or do at the bench, a sentence each."""
+
+
+def offer(
+    parts: Iterable[Part], materials: Iterable[Material], display: Display
+) -> Offered:
+    """Turn finished parts into needs with a blank each.
+
+    Parameters
+    ----------
+    parts
+        The finished parts of a job.
+    materials
+        Every material they may name.
+    display
+        How sizes are written in messages.
+
+    Returns
+    -------
+    Offered
+        Needs in the order of the parts; one build each.
+
+    Raises
+    ------
+    InputError
+        With a fault for every part that is thicker than its stock, is not the thickness
+        of its sheet, or fits no section of its lumber.
+    """
+    by_name = {material.name: material for material in materials}
+    needs: list[Need] = []
+    warnings: list[str] = []
+    faults: list[Fault] = []
+    for part in parts:
+        material = by_name.get(part.material)
+        if material is None:
+            faults.append(
+                _fault(part, "material", f"there is no material {part.material!r}")
+            )
+            continue
+        try:
+            blank, said = _blank(part, material, display)
+        except _RefusedError as refused:
+            faults.append(_fault(part, refused.field, str(refused), refused.remedy))
+            continue
+        warnings += [text for text in said if text not in warnings]
+        build = Build(id=f"{part.name}: one piece", takes=(Take(blank=blank),))
+        needs.append(
+            Need(id=part.name, part=part.name, quantity=part.quantity, builds=(build,))
+        )
+    if faults:
+        raise InputError(faults=tuple(faults))
+    return Offered(needs=tuple(needs), warnings=tuple(warnings))
+
+
+class _RefusedError(Exception):
+    """A part that cannot be a blank of its material."""
+
+    def __init__(self, field: str, what: str, remedy: str) -> None:
+        self.field = field
+        self.remedy = remedy
+        super().__init__(what)
+
+
+def _fault(part: Part, field: str, what: str, remedy: str = "") -> Fault:
+    return Fault(
+        what=f"part {part.name!r}: {what}", remedy=remedy, line=part.line, field=field
+    )
+
+
+def _blank(
+    part: Part, material: Material, display: Display
+) -> tuple[Blank, Sequence[str]]:
+    if material.kind is MaterialKind.SHEET:
+        return _sheet_blank(part, material, display), ()
+    return _lumber_blank(part, material, display)
+
+
+def _sheet_blank(part: Part, material: Material, display: Display) -> Blank:
+    thickness = material.thickness
+    if thickness is None or part.width is None:
+        field = "width" if part.width is None else "thickness"
+        raise _RefusedError(
+            field, f"it has no {field}", f"give the {field} of the part"
+        )
+    allowance = part.allowance or material.allowance
+    if part.thickness is not None and part.thickness != thickness:
+        more = "thicker" if part.thickness > thickness else "thinner"
+        raise _RefusedError(
+            "thickness",
+            f"it is {write_length(part.thickness, display)} thick, {more} than "
+            f"{material.name}, which is {write_length(thickness, display)}",
+            f"leave the thickness empty or write {material.name}.t",
+        )
+    if allowance.thickness:
+        raise _RefusedError(
+            "extra_thickness",
+            f"a sheet good ({material.name}) is not planed",
+            "leave out the extra thickness",
+        )
+    length = part.length + allowance.length
+    width = part.width + allowance.width
+    if part.grain is Grain.WIDTH:
+        length, width = width, length
+    free = part.grain is Grain.ANY or not material.has_grain
+    return Blank(
+        id=part.name,
+        part=part.name,
+        length=length,
+        width=width,
+        thickness=thickness,
+        material=material.name,
+        grain=Grain.ANY if free else Grain.LENGTH,
+    )
+
+
+def _lumber_blank(
+    part: Part, material: Material, display: Display
+) -> tuple[Blank, Sequence[str]]:
+    if part.grain is Grain.WIDTH:
+        raise _RefusedError(
+            "grain",
+            "the grain of solid wood runs along the board",
+            "swap the part's length and width, or leave the grain empty",
+        )
+    allowance = part.allowance or material.allowance
+    sections = material.sections
+    if part.section is not None:
+        sections = tuple(s for s in sections if s.name == part.section)
+        if not sections:
+            known = ", ".join(s.name for s in material.sections)
+            raise _RefusedError(
+                "section",
+                f"{material.name} has no section {part.section!r}",
+                f"take one of {known}",
+            )
+    if len(sections) > 1 and (part.width is None or part.thickness is None):
+        raise _RefusedError(
+            "width" if part.width is None else "thickness",
+            f"{material.name} has several sections and the part does not say which",
+            "give its width and thickness, or its section",
+        )
+    only = sections[0]
+    thickness = only.thickness if part.thickness is None else part.thickness
+    width = only.width if part.width is None else part.width
+    grown_thickness = thickness + (allowance.thickness if part.thickness else 0)
+    grown_width = width + (allowance.width if part.width else 0)
+    section = choose_section(sections, grown_thickness, grown_width)
+    if section is None:
+        thickest = max(s.thickness for s in sections)
+        field = "thickness" if grown_thickness > thickest else "width"
+        sizes = ", ".join(
+            f"{s.name} ({write_length(s.thickness, display)} x "
+            f"{write_length(s.width, display)})"
+            for s in sections
+        )
+        raise _RefusedError(
+            field,
+            f"it needs {write_length(grown_thickness, display)} x "
+            f"{write_length(grown_width, display)} with its allowances, and no section "
+            f"of {material.name} holds that",
+            f"there is {sizes}",
+        )
+    if grown_thickness < section.thickness:
+        said = (
+            f"{part.name} stays {write_length(section.thickness, display)} thick as "
+            f"{section.name} comes; plane it to {write_length(thickness, display)} "
+            "after cutting"
+        )
+    elif grown_thickness > thickness:
+        said = (
+            f"{part.name} is cut {write_length(grown_thickness, display)} thick; plane "
+            f"it to {write_length(thickness, display)}"
+        )
+    else:
+        said = (
+            f"{material.name} is used at its dressed thickness where a part has just "
+            "that: no planing is planned, so pick straight, flat pieces"
+        )
+    roughed = grown_width > width or grown_thickness != thickness
+    blank = Blank(
+        id=part.name,
+        part=part.name,
+        length=part.length + allowance.length,
+        width=grown_width,
+        thickness=grown_thickness,
+        material=material.name,
+        section=section.name,
+        grain=Grain.LENGTH,
+        minimum=roughed or grown_thickness < section.thickness,
+    )
+    return blank, (said,)

@@ -1,0 +1,124 @@
+"""From a job to a verified plan, in the order of the workshop day.
+
+Mill (what blanks do the parts need?), solve (what stock, cut how?), lay out (where does
+the saw go?), put in order (which cut is next?), write up, and check the whole before
+anyone sees it.
+"""
+
+from __future__ import annotations
+
+from nesting.errors import InfeasibleError, VerificationError
+from nesting.milling import offer
+from nesting.model.blank import Blank
+from nesting.model.job import Job
+from nesting.model.plan import Layout, Plan
+from nesting.model.problem import Budget, Problem
+from nesting.model.result import Result
+from nesting.model.terms import Form
+from nesting.pipeline.write_up import saws_of, write_up
+from nesting.sequence import put_in_order
+from nesting.solve import lay_out, solve
+from nesting.verify import verify
+
+
+def plan_job(
+    job: Job, *, seed: int = 0, budget: Budget | None = None, leave_out: bool = False
+) -> Plan:
+    """Plan a whole job and check the plan.
+
+    Parameters
+    ----------
+    job
+        What the maker brings.
+    seed
+        For the searches; the same job, seed and work give the same plan.
+    budget
+        How long the searches may go on; the default counts work only.
+    leave_out
+        Whether a plan may leave parts unplaced, listing them.
+
+    Returns
+    -------
+    Plan
+        Verified.
+
+    Raises
+    ------
+    InputError
+        Where a part cannot be made of its material.
+    InfeasibleError
+        Where parts stay unplaced and `leave_out` is false; names them.
+    VerificationError
+        Where the plan breaks a rule: a fault of this program.
+    """
+    budget = budget or Budget()
+    offered = offer(job.parts, job.materials, job.display)
+    problem = Problem(
+        stock=tuple(stock for material in job.materials for stock in material.stock),
+        needs=offered.needs,
+        saws=job.shop.saws,
+        stages=job.stages,
+        offcuts=job.offcuts,
+        seed=seed,
+    )
+    result = solve(problem, budget)
+    if result.unplaced and not leave_out:
+        raise _not_all_placed(problem, result)
+    layouts = _layouts(problem, result)
+    ordered = put_in_order(layouts, saws_of(job.shop), job.display)
+    plan = write_up(job, offered, problem, result, ordered)
+    violations = verify(plan)
+    if violations:
+        lines = "\n".join(f"  {violation}" for violation in violations[:20])
+        message = (
+            "the plan did not pass its own check, so nothing was written; this is a "
+            f"fault of the program, not of your job:\n{lines}"
+        )
+        raise VerificationError(message, violations=violations)
+    return plan
+
+
+def blanks_by_id(problem: Problem) -> dict[str, Blank]:
+    """Return every blank that a problem's builds use, by id."""
+    return {
+        take.blank.id: take.blank
+        for need in problem.needs
+        for build in need.builds
+        for take in build.takes
+    }
+
+
+def _layouts(problem: Problem, result: Result) -> list[Layout]:
+    stock = {each.id: each for each in problem.stock}
+    blanks = blanks_by_id(problem)
+    count = {Form.SHEET: 0, Form.STICK: 0, Form.BOARD: 0}
+    layouts = []
+    for tree in result.trees:
+        piece = stock[tree.stock]
+        count[piece.form] += 1
+        layouts.append(
+            lay_out(
+                tree.tree,
+                piece,
+                problem.saws,
+                blanks=blanks,
+                offcuts=problem.offcuts,
+                layout=f"{piece.form}-{count[piece.form]}",
+            )
+        )
+    return layouts
+
+
+def _not_all_placed(problem: Problem, result: Result) -> InfeasibleError:
+    blanks = blanks_by_id(problem)
+    reasons: dict[str, list[str]] = {}
+    parts: list[str] = []
+    for miss in result.unplaced:
+        part = blanks[miss.blank].part
+        parts.append(part)
+        reasons.setdefault(miss.why, []).append(f"{miss.quantity} x {part}")
+    lines = [f"  {', '.join(names)}: {why}" for why, names in reasons.items()]
+    message = "these parts cannot be placed, so nothing was written:\n" + "\n".join(
+        lines
+    )
+    return InfeasibleError(message, parts=tuple(dict.fromkeys(parts)))

@@ -1,0 +1,111 @@
+"""Put each caution at the step it belongs to, and no caution anywhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from nesting.model.plan import Caution, Cut, Layout, Piece, PlanSaw
+from nesting.model.quantities import weight_pounds
+from nesting.model.terms import Form, Guide, Plane
+from nesting.trade.cautions import CAUTIONS, rip_cautions
+from nesting.trade.defaults import FIGURES
+from nesting.trade.panels import DENSITIES
+from nesting.units import Display
+
+_ONCE_PER_SETTING = frozenset({"push-stick", "short-rip"})
+
+
+def caution_steps(
+    layouts: Sequence[Layout], saws: Iterable[PlanSaw], display: Display
+) -> tuple[tuple[Layout, ...], tuple[Caution, ...]]:
+    """Mark the cuts that need a caution, and list every rule that is used.
+
+    Parameters
+    ----------
+    layouts
+        With steps and settings.
+    saws
+        The saws of the plan.
+    display
+        How sizes are written in the sentences.
+
+    Returns
+    -------
+    layouts, cautions
+        A rule about a setting is marked at its first cut only; rules for the whole job
+        (support, weight, the general one) stand in the list but at no step.
+    """
+    by_name = {saw.name: saw for saw in saws}
+    steps = sorted(
+        (cut.step, number, place)
+        for number, layout in enumerate(layouts)
+        for place, cut in enumerate(layout.cuts)
+    )
+    pieces = [{piece.id: piece for piece in layout.pieces} for layout in layouts]
+    marked = [list(layout.cuts) for layout in layouts]
+    used: set[str] = set()
+    said: set[str] = set()
+    setting = ""
+    for _, number, place in steps:
+        cut = marked[number][place]
+        if cut.setting != setting:
+            setting, said = cut.setting, set()
+        rules = [
+            rule
+            for rule in _rules(cut, pieces[number][cut.piece], by_name.get(cut.saw))
+            if rule not in said
+        ]
+        said.update(_ONCE_PER_SETTING.intersection(rules))
+        used.update(rules)
+        marked[number][place] = replace(cut, cautions=tuple(rules))
+    used.update(_whole_job(layouts))
+    return (
+        tuple(
+            replace(layout, cuts=tuple(cuts))
+            for layout, cuts in zip(layouts, marked, strict=True)
+        ),
+        tuple(
+            Caution(id=name, text=rule.sentence(display), source=rule.source)
+            for name, rule in CAUTIONS.items()
+            if name in used
+        ),
+    )
+
+
+def _rules(cut: Cut, piece: Piece, saw: PlanSaw | None) -> list[str]:
+    if cut.guide == Guide.FENCE and cut.measure is not None:
+        run = piece.length if cut.plane == Plane.RIP else piece.width
+        return [rule.id for rule in rip_cautions(cut.measure, run)]
+    if cut.plane != Plane.CROSSCUT or cut.guide != Guide.STOP:
+        return []
+    held = max(cut.at, piece.length - cut.at - cut.kerf)
+    small = saw is not None and saw.smallest_piece is not None
+    if CAUTIONS["clamp-short"].speaks(held) or (
+        small and saw is not None and piece.length < (saw.smallest_piece or 0)
+    ):
+        return ["clamp-short"]
+    return []
+
+
+def _whole_job(layouts: Sequence[Layout]) -> set[str]:
+    rules = {"general"} if layouts else set()
+    if any(layout.form == Form.SHEET for layout in layouts):
+        rules.add("support-sheet")
+    if any(_heavy(layout) for layout in layouts):
+        rules.add("lift")
+    return rules
+
+
+def _heavy(layout: Layout) -> bool:
+    """Tell whether a sheet may be too heavy for one, taking it for plywood."""
+    if layout.form != Form.SHEET:
+        return False
+    stock = layout.stock
+    pounds = weight_pounds(
+        stock.length,
+        stock.width,
+        stock.thickness,
+        DENSITIES["plywood"],
+    )
+    return pounds > FIGURES["lift_warn"].value

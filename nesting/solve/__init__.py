@@ -1,0 +1,10 @@
+"""From blanks and stock to cutting trees, bounds and layouts.
+
+One door each way: `solve` takes a `Problem` and a `Budget` and gives a `Result`;
+`lay_out` turns a tree of it into pieces and cuts.
+"""
+
+from nesting.solve.door import solve as solve
+from nesting.solve.layout import lay_out as lay_out
+
+__all__ = ["lay_out", "solve"]

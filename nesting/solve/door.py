@@ -1,0 +1,100 @@
+"""The solver's door: one problem in, one result out.
+
+Each group of blanks and stock that share nothing with the others is solved apart,
+sheets by the search over cutting trees, sticks by patterns; the results are put side by
+side.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+
+from nesting.model.problem import Budget, Problem
+from nesting.model.result import Bound, Chosen, Result
+from nesting.model.terms import Form, StoppedBy
+from nesting.solve.groups import Group, group
+from nesting.solve.sheet_group import solve_sheet_group
+from nesting.solve.solved import Solved
+from nesting.solve.stick_group import solve_stick_group
+
+_WORST_FIRST = (
+    StoppedBy.CANCELLED,
+    StoppedBy.CLOCK,
+    StoppedBy.WORK,
+    StoppedBy.PROOF,
+)
+
+
+def solve(problem: Problem, budget: Budget) -> Result:
+    """Lay every blank out on stock, as cheaply as can be found.
+
+    Parameters
+    ----------
+    problem
+        Needs with one build each, the stock and the saws.
+    budget
+        How long the search may go on. Its work is shared among the groups of sheets by
+        the number of their blanks, and so is the time that is left.
+
+    Returns
+    -------
+    Result
+        With whatever could not be placed listed, never raised.
+    """
+    groups = group(problem)
+    solved: list[Solved] = []
+    weights = [_weight(each) for each in groups]
+    for number, each in enumerate(groups):
+        share = weights[number] / sum(weights[number:])
+        slice_ = replace(
+            budget,
+            work=max(1, budget.work * weights[number] // sum(weights)),
+            deadline=_share(budget.deadline, share),
+        )
+        solver = solve_sheet_group if each.form is Form.SHEET else solve_stick_group
+        solved.append(solver(each, problem, slice_))
+    return Result(
+        chosen=tuple(
+            Chosen(need=n.id, build=n.builds[0].id, quantity=n.quantity)
+            for n in problem.needs
+        ),
+        trees=tuple(tree for one in solved for tree in one.trees),
+        unplaced=tuple(miss for one in solved for miss in one.unplaced),
+        bounds=tuple(
+            _bound(each, one) for each, one in zip(groups, solved, strict=True)
+        ),
+        stopped_by=min(
+            (one.stopped_by for one in solved),
+            key=_WORST_FIRST.index,
+            default=StoppedBy.PROOF,
+        ),
+        work=sum(one.work for one in solved),
+    )
+
+
+def _weight(each: Group) -> int:
+    quantity = sum(demand.quantity for demand in each.demands)
+    return 4 * quantity if each.form is Form.SHEET else quantity
+
+
+def _share(deadline: float | None, share: float) -> float | None:
+    if deadline is None:
+        return None
+    now = time.monotonic()
+    return now + max(0.0, deadline - now) * share
+
+
+def _bound(each: Group, one: Solved) -> Bound:
+    met = one.value == one.lower_bound and not one.unplaced
+    return Bound(
+        material=each.material,
+        section=each.section,
+        objective=each.objective,
+        value=one.value,
+        lower_bound=min(one.lower_bound, one.value)
+        if one.unplaced
+        else one.lower_bound,
+        proven=met,
+        basis=one.basis,
+    )

@@ -1,0 +1,108 @@
+"""Independent groups: blanks and stock of one material and section meet in no other."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nesting.model.blank import Blank, Need
+from nesting.model.problem import Problem
+from nesting.model.stock import Stock
+from nesting.model.terms import Form, Objective, Origin
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """A blank and how many of it are wanted."""
+
+    blank: Blank
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Blanks and stock of one material and section."""
+
+    material: str
+    section: str
+    form: Form
+    demands: tuple[Demand, ...]
+    stock: tuple[Stock, ...]
+    objective: Objective
+
+    @property
+    def name(self) -> str:
+        """The material, with the section where there is one."""
+        return f"{self.material} {self.section}".strip()
+
+    def cost(self, stock: Stock) -> int:
+        """Return what one piece of stock counts in this group's objective.
+
+        What is owned and has no price counts nothing. Squares of ticks are counted for
+        an area, pieces for a count.
+        """
+        if self.objective is Objective.COST:
+            return stock.price_cents or 0
+        if stock.origin is not Origin.STORE and not stock.price_cents:
+            return 0
+        if self.objective is Objective.COUNT:
+            return 1
+        return stock.length * stock.width
+
+
+def _objective(stock: Sequence[Stock]) -> Objective:
+    store = [s for s in stock if s.origin is Origin.STORE]
+    if all(s.price_cents is not None for s in store):
+        return Objective.COST
+    return Objective.COUNT if len(store) == 1 else Objective.AREA
+
+
+def _wanted(needs: Sequence[Need]) -> list[Demand]:
+    demands = []
+    for need in needs:
+        if len(need.builds) != 1:
+            message = f"need {need.id!r}: the solver takes exactly one build of a need"
+            raise ValueError(message)
+        demands += [
+            Demand(blank=take.blank, quantity=take.count * need.quantity)
+            for take in need.builds[0].takes
+        ]
+    return demands
+
+
+def group(problem: Problem) -> tuple[Group, ...]:
+    """Split a problem into groups that share no blank and no stock.
+
+    Returns
+    -------
+    tuple of Group
+        In the order in which their blanks first appear; a group without stock has an
+        empty `stock` and counts pieces.
+
+    Raises
+    ------
+    ValueError
+        If a need offers a choice of builds, which the solver does not take yet.
+    """
+    found: dict[tuple[str, str], list[Demand]] = {}
+    for demand in _wanted(problem.needs):
+        key = (demand.blank.material, demand.blank.section)
+        found.setdefault(key, []).append(demand)
+    groups = []
+    for (material, section), demands in found.items():
+        stock = tuple(
+            s
+            for s in problem.stock
+            if (s.material, s.section) == (material, section) and s.limit != 0
+        )
+        groups.append(
+            Group(
+                material=material,
+                section=section,
+                form=stock[0].form if stock else Form.SHEET,
+                demands=tuple(demands),
+                stock=stock,
+                objective=_objective(stock),
+            )
+        )
+    return tuple(groups)

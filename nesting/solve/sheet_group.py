@@ -1,0 +1,149 @@
+"""One group of sheets: the trade's words become the search's numbers, and back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nesting.model.blank import Blank
+from nesting.model.problem import Budget, Problem
+from nesting.model.result import CutStock, Unplaced
+from nesting.model.stock import Stock
+from nesting.model.terms import Form, Grain, Plane, StoppedBy
+from nesting.solve.groups import Group
+from nesting.solve.reach import Way, kerfs, ways_to_cut
+from nesting.solve.sheets import solve_sheets
+from nesting.solve.sheets.problem import (
+    SheetAnswer,
+    SheetPart,
+    SheetProblem,
+    SheetStock,
+)
+from nesting.solve.solved import Solved
+
+
+def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
+    """Lay the blanks of one sheet material out.
+
+    Parameters
+    ----------
+    each
+        The blanks and sheets.
+    problem
+        The whole problem, for its saws, stages and seed.
+    budget
+        For this group.
+
+    Returns
+    -------
+    Solved
+        With the reason for whatever is not placed.
+    """
+    ways = ways_to_cut(problem.saws, Form.SHEET, _thickness(each))
+    question = _question(each, problem, ways)
+    answer = _ask(question, problem, budget, each)
+    if answer.unplaced and question.kerf_x + question.kerf_y > (
+        question.least_kerf_x + question.least_kerf_y
+    ):
+        # What does not fit by the widest kerf may fit by the narrowest saw alone.
+        least = max(question.least_kerf_x, question.least_kerf_y)
+        narrow = tuple(way for way in ways if way.kerf <= least)
+        again = _ask(_question(each, problem, narrow), problem, budget, each)
+        if _missing(again) < _missing(answer):
+            answer = replace(again, lower_bound=answer.lower_bound, basis=answer.basis)
+    return Solved(
+        trees=tuple(CutStock(stock=stock, tree=tree) for stock, tree in answer.sheets),
+        unplaced=tuple(
+            Unplaced(blank=blank, quantity=count, why=_why(blank, each, ways))
+            for blank, count in answer.unplaced
+        ),
+        value=answer.cost,
+        lower_bound=answer.lower_bound,
+        basis=answer.basis,
+        stopped_by=answer.stopped_by,
+        work=answer.work,
+    )
+
+
+def _thickness(each: Group) -> int:
+    return max(demand.blank.thickness for demand in each.demands)
+
+
+def _missing(answer: SheetAnswer) -> int:
+    return sum(count for _, count in answer.unplaced)
+
+
+def _question(each: Group, problem: Problem, ways: tuple[Way, ...]) -> SheetProblem:
+    crosscut = kerfs(ways, Plane.CROSSCUT) or (0, 0)
+    rip = kerfs(ways, Plane.RIP) or (0, 0)
+    return SheetProblem(
+        parts=tuple(
+            SheetPart(
+                id=demand.blank.id,
+                length=demand.blank.length,
+                width=demand.blank.width,
+                quantity=demand.quantity,
+                grain_bound=demand.blank.grain is Grain.LENGTH,
+            )
+            for demand in each.demands
+        ),
+        stock=tuple(
+            SheetStock(
+                id=stock.id,
+                length=stock.usable_length,
+                width=stock.usable_width,
+                cost=each.cost(stock),
+                limit=stock.limit,
+                grain_along_length=stock.grain is Grain.LENGTH,
+                trim=stock.trim,
+            )
+            for stock in each.stock
+        ),
+        kerf_x=crosscut[1],
+        kerf_y=rip[1],
+        least_kerf_x=crosscut[0],
+        least_kerf_y=rip[0],
+        ways=ways,
+        stages=problem.stages,
+    )
+
+
+def _ask(
+    question: SheetProblem, problem: Problem, budget: Budget, each: Group
+) -> SheetAnswer:
+    if not question.stock or not question.ways:
+        return SheetAnswer(
+            sheets=(),
+            unplaced=tuple((part.id, part.quantity) for part in question.parts),
+            cost=0,
+            lower_bound=0,
+            basis="nothing to cut it from",
+            stopped_by=StoppedBy.PROOF,
+            work=0,
+        )
+    return solve_sheets(question, seed=problem.seed, budget=budget, scope=each.name)
+
+
+def _why(blank_id: str, each: Group, ways: tuple[Way, ...]) -> str:
+    blank = next(d.blank for d in each.demands if d.blank.id == blank_id)
+    if not each.stock:
+        return f"there is no stock of {each.name}"
+    if not ways:
+        return f"no saw of the shop cuts {each.name}"
+    if not any(_lies(blank, stock) for stock in each.stock):
+        largest = max(each.stock, key=lambda s: s.usable_length * s.usable_width)
+        way = "with its grain along the sheet's" if blank.grain is Grain.LENGTH else ""
+        return (
+            f"it is larger than the usable area of any sheet of {each.name}; the "
+            f"largest is {largest.id} {way}".strip()
+        )
+    if all(stock.limit is not None for stock in each.stock):
+        return f"the limited stock of {each.name} does not hold everything"
+    return "no saw of the shop reaches the cuts it needs"
+
+
+def _lies(blank: Blank, stock: Stock) -> bool:
+    straight = blank.length <= stock.usable_length and blank.width <= stock.usable_width
+    turned = blank.width <= stock.usable_length and blank.length <= stock.usable_width
+    if blank.grain is Grain.ANY:
+        return straight or turned
+    return straight if stock.grain is Grain.LENGTH else turned

@@ -1,0 +1,188 @@
+"""One section of lumber as sticks: lengths only, with what width and kerf ask for.
+
+A blank as wide as its section is crosscut and done; a narrower one is ripped down after
+the crosscut. The pattern bound holds where no two blanks could share a length side by
+side or one above the other; elsewhere the bound falls back to volume.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from nesting.model.blank import Blank
+from nesting.model.problem import Budget, Problem
+from nesting.model.result import CutStock, Unplaced
+from nesting.model.stock import Stock
+from nesting.model.terms import Plane, StoppedBy
+from nesting.model.tree import Leaf, Node
+from nesting.solve.groups import Demand, Group
+from nesting.solve.reach import Way, first_way, kerfs, ways_to_cut
+from nesting.solve.solved import Solved
+from nesting.solve.sticks import solve_sticks
+from nesting.solve.sticks.problem import (
+    StickAnswer,
+    StickPart,
+    StickPattern,
+    StickProblem,
+    StickStock,
+)
+
+
+def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
+    """Lay the blanks of one section out on sticks.
+
+    Parameters
+    ----------
+    each
+        The blanks and sticks.
+    problem
+        The whole problem, for its saws and seed.
+    budget
+        For this group.
+
+    Returns
+    -------
+    Solved
+        With the reason for whatever is not placed.
+    """
+    stick = each.stock[0]
+    ways = ways_to_cut(problem.saws, stick.form, stick.thickness)
+    crosscut = first_way(ways, Plane.CROSSCUT, stick.width, 0)
+    refused = {
+        demand.blank.id: why
+        for demand in each.demands
+        if (why := _why_not(demand.blank, each, ways, crosscut))
+    }
+    able = tuple(d for d in each.demands if d.blank.id not in refused)
+    answer = _ask(able, each, problem, budget, ways, crosscut)
+    missing = [*answer.unplaced]
+    missing += [(d.blank.id, d.quantity) for d in each.demands if d not in able]
+    bound, basis = answer.lower_bound, answer.basis
+    if _could_share(each, ways):
+        bound, basis = _volume_bound(each), "volume of wood"
+    return Solved(
+        trees=tuple(
+            CutStock(stock=pattern.stock, tree=_tree(pattern, each))
+            for pattern in answer.patterns
+            for _ in range(pattern.times)
+        ),
+        unplaced=tuple(
+            Unplaced(
+                blank=blank,
+                quantity=count,
+                why=refused.get(
+                    blank, f"the limited stock of {each.name} does not hold everything"
+                ),
+            )
+            for blank, count in missing
+        ),
+        value=answer.cost,
+        lower_bound=bound,
+        basis=basis,
+        stopped_by=answer.stopped_by,
+        work=answer.work,
+    )
+
+
+def _ask(
+    able: tuple[Demand, ...],
+    each: Group,
+    problem: Problem,
+    budget: Budget,
+    ways: tuple[Way, ...],
+    crosscut: Way | None,
+) -> StickAnswer:
+    least = kerfs(ways, Plane.CROSSCUT)
+    if not able or crosscut is None or least is None:
+        return StickAnswer(
+            patterns=(),
+            unplaced=(),
+            cost=0,
+            lower_bound=0,
+            basis="nothing can be cut",
+            stopped_by=StoppedBy.PROOF,
+            work=0,
+        )
+    return solve_sticks(
+        StickProblem(
+            parts=tuple(
+                StickPart(id=d.blank.id, length=d.blank.length, quantity=d.quantity)
+                for d in able
+            ),
+            stock=tuple(
+                StickStock(
+                    id=stock.id,
+                    length=stock.usable_length,
+                    cost=each.cost(stock),
+                    limit=stock.limit,
+                )
+                for stock in each.stock
+            ),
+            kerf=crosscut.kerf,
+            least_kerf=least[0],
+        ),
+        seed=problem.seed,
+        budget=budget,
+        scope=each.name,
+    )
+
+
+def _why_not(
+    blank: Blank, each: Group, ways: tuple[Way, ...], crosscut: Way | None
+) -> str:
+    stick = each.stock[0]
+    if crosscut is None:
+        return f"no saw of the shop crosscuts {each.name}"
+    if all(blank.length > stock.usable_length for stock in each.stock):
+        longest = max(each.stock, key=lambda s: s.usable_length)
+        return (
+            f"it is longer than any stick of {each.name} between its end trims; the "
+            f"longest is {longest.id}"
+        )
+    ripped = blank.width < stick.width and not blank.minimum
+    if ripped and first_way(ways, Plane.RIP, blank.length, blank.width) is None:
+        return f"no saw of the shop rips {each.name} down to its width"
+    return ""
+
+
+def _could_share(each: Group, ways: tuple[Way, ...]) -> bool:
+    """Tell whether two blanks might lie in one length of a stick."""
+    stick = each.stock[0]
+    narrowest = min(demand.blank.width for demand in each.demands)
+    thinnest = min(demand.blank.thickness for demand in each.demands)
+    kerf = min((way.kerf for way in ways), default=0)
+    return 2 * narrowest + kerf <= stick.width or 2 * thinnest + kerf <= stick.thickness
+
+
+def _volume_bound(each: Group) -> int:
+    """Cost of the volume of all blanks at the best price a volume can be had for."""
+    wanted = sum(
+        d.quantity * d.blank.length * d.blank.width * d.blank.thickness
+        for d in each.demands
+    )
+    bound = Fraction(0)
+    offers = sorted(each.stock, key=lambda s: Fraction(each.cost(s), _volume(s)))
+    for stock in offers:
+        held = _volume(stock)
+        count = Fraction(wanted, held)
+        if stock.limit is not None:
+            count = min(count, Fraction(stock.limit))
+        bound += count * each.cost(stock)
+        wanted -= int(count * held)
+        if wanted <= 0:
+            break
+    return -((-bound.numerator) // bound.denominator)
+
+
+def _volume(stock: Stock) -> int:
+    return stock.usable_length * stock.width * stock.thickness
+
+
+def _tree(pattern: StickPattern, each: Group) -> Node:
+    lengths = {demand.blank.id: demand.blank.length for demand in each.demands}
+    names = [name for name, count in pattern.counts for _ in range(count)]
+    return Node(
+        plane=Plane.CROSSCUT,
+        sizes=tuple(lengths[name] for name in names),
+        children=tuple(Leaf(blank=name) for name in names),
+    )
