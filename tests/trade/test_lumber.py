@@ -137,6 +137,7 @@ def test_nominal_sizes_are_kept() -> None:
         ("0x4", "the nearest are 3/8x4"),
         ("6x25", "the nearest are 6x24 or 6x23"),
         ("6x8-1/2", "the nearest are 6x8 or 6x9"),
+        ("4x2", "thickness comes first: 2x4"),
         ("6x4", "thickness comes first: 4x6"),
         ("12x2", "thickness comes first: 2x12"),
         ("8/4x6", "8/4 is a hardwood thickness"),
