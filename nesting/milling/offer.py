@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from nesting.errors import Fault, InputError
 from nesting.milling.sections import choose_section
 from nesting.model.blank import Blank, Build, Need, Take
-from nesting.model.job import Material, MaterialKind, Part
+from nesting.model.job import Material, MaterialKind, Part, Section
 from nesting.model.terms import Grain
-from nesting.units import Display, write_length
+from nesting.units import Display, Ticks, write_length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,16 +149,52 @@ def _lumber_blank(
             "the grain of solid wood runs along the board",
             "swap the part's length and width, or leave the grain empty",
         )
+    sections = _sections(part, material)
     allowance = part.allowance or material.allowance
+    # A size the part leaves to its section grows by nothing: it is what comes.
+    thickness = part.thickness or sections[0].thickness
+    width = part.width or sections[0].width
+    rough_thickness = thickness + (allowance.thickness if part.thickness else 0)
+    rough_width = width + (allowance.width if part.width else 0)
+    section = choose_section(sections, rough_thickness, rough_width)
+    if section is None:
+        raise _no_section(sections, material, rough_thickness, rough_width, display)
+    as_bought = rough_thickness == thickness == section.thickness
+    blank = Blank(
+        id=part.name,
+        part=part.name,
+        length=part.length + allowance.length,
+        width=rough_width,
+        thickness=rough_thickness,
+        material=material.name,
+        section=section.name,
+        grain=Grain.LENGTH,
+        minimum=rough_width > width or not as_bought,
+    )
+    if as_bought:
+        said = (
+            f"{material.name} is used at its dressed thickness where a part has just "
+            "that; no planing is planned, so pick straight, flat pieces"
+        )
+    else:
+        said = (
+            f"{part.name} is cut {write_length(section.thickness, display)} thick, as "
+            f"{material.name} {section.name} comes; plane it to "
+            f"{write_length(thickness, display)}"
+        )
+    return blank, (said,)
+
+
+def _sections(part: Part, material: Material) -> tuple[Section, ...]:
+    """Return the sections a part may come from: the one it names, or all."""
     sections = material.sections
     if part.section is not None:
         sections = tuple(s for s in sections if s.name == part.section)
         if not sections:
-            known = ", ".join(s.name for s in material.sections)
             raise _RefusedError(
                 "section",
                 f"{material.name} has no section {part.section!r}",
-                f"take one of {known}",
+                f"take one of {', '.join(s.name for s in material.sections)}",
             )
     if len(sections) > 1 and (part.width is None or part.thickness is None):
         raise _RefusedError(
@@ -166,53 +202,25 @@ def _lumber_blank(
             f"{material.name} has several sections and the part does not say which",
             "give its width and thickness, or its section",
         )
-    only = sections[0]
-    thickness = only.thickness if part.thickness is None else part.thickness
-    width = only.width if part.width is None else part.width
-    grown_thickness = thickness + (allowance.thickness if part.thickness else 0)
-    grown_width = width + (allowance.width if part.width else 0)
-    section = choose_section(sections, grown_thickness, grown_width)
-    if section is None:
-        thickest = max(s.thickness for s in sections)
-        field = "thickness" if grown_thickness > thickest else "width"
-        sizes = ", ".join(
-            f"{s.name} ({write_length(s.thickness, display)} x "
-            f"{write_length(s.width, display)})"
-            for s in sections
+    return sections
+
+
+def _no_section(
+    sections: Sequence[Section],
+    material: Material,
+    thickness: Ticks,
+    width: Ticks,
+    display: Display,
+) -> _RefusedError:
+    def size(of_thickness: Ticks, of_width: Ticks) -> str:
+        return (
+            f"{write_length(of_thickness, display)} x {write_length(of_width, display)}"
         )
-        raise _RefusedError(
-            field,
-            f"it needs {write_length(grown_thickness, display)} x "
-            f"{write_length(grown_width, display)} with its allowances, and no section "
-            f"of {material.name} holds that",
-            f"there is {sizes}",
-        )
-    if grown_thickness < section.thickness:
-        said = (
-            f"{part.name} stays {write_length(section.thickness, display)} thick as "
-            f"{section.name} comes; plane it to {write_length(thickness, display)} "
-            "after cutting"
-        )
-    elif grown_thickness > thickness:
-        said = (
-            f"{part.name} is cut {write_length(grown_thickness, display)} thick; plane "
-            f"it to {write_length(thickness, display)}"
-        )
-    else:
-        said = (
-            f"{material.name} is used at its dressed thickness where a part has just "
-            "that: no planing is planned, so pick straight, flat pieces"
-        )
-    roughed = grown_width > width or grown_thickness != thickness
-    blank = Blank(
-        id=part.name,
-        part=part.name,
-        length=part.length + allowance.length,
-        width=grown_width,
-        thickness=grown_thickness,
-        material=material.name,
-        section=section.name,
-        grain=Grain.LENGTH,
-        minimum=roughed or grown_thickness < section.thickness,
+
+    known = ", ".join(f"{s.name} ({size(s.thickness, s.width)})" for s in sections)
+    return _RefusedError(
+        "thickness" if thickness > max(s.thickness for s in sections) else "width",
+        f"it needs {size(thickness, width)} with its allowances, and no section of "
+        f"{material.name} holds that",
+        f"there is {known}",
     )
-    return blank, (said,)

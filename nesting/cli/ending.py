@@ -1,0 +1,72 @@
+"""How a command ends: exit codes, and one clear sentence instead of a traceback.
+
+0 done; 1 cannot be planned; 2 bad input or usage; 3 a plan failed its verification, or
+this program has a fault.
+"""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+import click
+
+from nesting.errors import (
+    InfeasibleError,
+    InputError,
+    NestingError,
+    VerificationError,
+)
+
+CANNOT_PLAN = 1
+BAD_INPUT = 2
+NOT_SOUND = 3
+
+_CODES: tuple[tuple[type[NestingError], int], ...] = (
+    (InputError, BAD_INPUT),
+    (InfeasibleError, CANNOT_PLAN),
+    (VerificationError, NOT_SOUND),
+)
+
+
+class Commands(click.Group):
+    """A group whose commands end with a sentence and an exit code, whatever happens."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; turn what it raises into a message and an exit code."""
+        try:
+            return super().invoke(ctx)
+        except NestingError as error:
+            raise _ended(error) from error
+        except (click.exceptions.Exit, click.Abort, click.ClickException):
+            raise
+        except (KeyboardInterrupt, BrokenPipeError):
+            raise click.Abort from None
+        except Exception as error:
+            if os.environ.get("NESTING_DEBUG"):
+                raise
+            raise _fault_of_ours(error) from error
+
+
+def _ended(error: NestingError) -> click.ClickException:
+    if isinstance(error, InputError):
+        count = len(error.faults)
+        head = "" if count == 1 else f"{count} faults in the input:\n"
+        text = head + "\n".join(str(fault) for fault in error.faults)
+    else:
+        text = str(error)
+    ending = click.ClickException(text)
+    ending.exit_code = next(
+        (code for kind, code in _CODES if isinstance(error, kind)), BAD_INPUT
+    )
+    return ending
+
+
+def _fault_of_ours(error: Exception) -> click.ClickException:
+    ending = click.ClickException(
+        f"this is a fault of the program, not of your job "
+        f"({type(error).__name__}: {error}). Nothing was written. Set NESTING_DEBUG=1 "
+        "and run it again to see where it happened."
+    )
+    ending.exit_code = NOT_SOUND
+    return ending

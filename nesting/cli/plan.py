@@ -1,0 +1,156 @@
+"""``nesting plan``: from a job to a folder one can take to the store and to the saw."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from nesting.cli.options import paper_of, paper_option
+
+if TYPE_CHECKING:
+    from nesting.model.job import Job
+    from nesting.model.plan import Plan
+
+DEFAULT_SECONDS = 10.0
+DEFAULT_WORK = 1_000_000
+
+
+@click.command()
+@click.argument("job", metavar="JOB", type=click.Path(path_type=Path))
+@click.option(
+    "--seconds",
+    type=click.FloatRange(min=0.0),
+    default=DEFAULT_SECONDS,
+    show_default=True,
+    help="The longest the search may take.",
+)
+@click.option(
+    "--work",
+    type=click.IntRange(min=1),
+    default=DEFAULT_WORK,
+    show_default=True,
+    help="Search steps; a search that ends by them is the same every time.",
+)
+@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="The folder to write; <job>-plan here if not given.",
+)
+@click.option(
+    "--leave-out",
+    is_flag=True,
+    help="Plan even if parts cannot be placed; the plan lists them.",
+)
+@paper_option
+@click.option(
+    "--sheet",
+    "sheets",
+    multiple=True,
+    metavar="TEXT",
+    help='For a bare part list: "ply = 96 x 48 x 1/2 @ 62.50".',
+)
+@click.option(
+    "--stick",
+    "sticks",
+    multiple=True,
+    metavar="TEXT",
+    help='For a bare part list: "pine 2x4 = 96 @ 4.85, 120 @ 6.10".',
+)
+@click.option("--kerf", help="For a bare part list: the kerf of the saw.")
+@click.option("--trim", help="For a bare part list: the trim of every edge and end.")
+@click.option(
+    "--units",
+    type=click.Choice(["inch", "mm"]),
+    help="For a bare part list: the unit of plain numbers.",
+)
+def plan(
+    job: Path,
+    seconds: float,
+    work: int,
+    seed: int,
+    out: Path | None,
+    leave_out: bool,
+    paper: str | None,
+    sheets: tuple[str, ...],
+    sticks: tuple[str, ...],
+    kerf: str | None,
+    trim: str | None,
+    units: str | None,
+) -> None:
+    """Plan JOB: a job folder, its job.toml, or a bare part list (CSV).
+
+    Writes plan.json, drawings.pdf and blanks.csv into a folder, after checking the
+    plan. Ctrl-C while it searches gives the best plan so far.
+
+    \b
+      $ nesting plan plant-stand
+      $ nesting plan parts.csv --sheet "ply = 96 x 48 x 1/2 @ 62.50" --units inch
+    """
+    from nesting.cli.summary import summary
+    from nesting.files import write_blanks_csv, write_folder, write_plan
+    from nesting.render import draw_pdf
+
+    read = _read(job, sheets, sticks, kerf, trim, units)
+    planned = _search(read, seconds=seconds, work=work, seed=seed, leave_out=leave_out)
+    folder = out or Path(f"{_name(job)}-plan")
+    write_folder(
+        folder,
+        {
+            "plan.json": write_plan(planned).encode(),
+            "drawings.pdf": draw_pdf(planned, paper_of(paper, planned.job.unit)),
+            "blanks.csv": write_blanks_csv(planned).encode(),
+        },
+    )
+    click.echo(summary(planned, read.display))
+    click.echo(f"\nWritten to {folder}: plan.json, drawings.pdf, blanks.csv")
+
+
+def _name(job: Path) -> str:
+    """Return what a job is called on disk: its folder's name, or its list's."""
+    path = job.resolve()
+    if path.is_dir() or path.name == "job.toml":
+        return path.name if path.is_dir() else path.parent.name
+    return path.stem
+
+
+def _read(
+    job: Path,
+    sheets: tuple[str, ...],
+    sticks: tuple[str, ...],
+    kerf: str | None,
+    trim: str | None,
+    units: str | None,
+) -> Job:
+    from nesting.files import quick_job, read_job
+
+    bare = job.suffix.lower() in {".csv", ".tsv", ".txt"}
+    if bare:
+        return quick_job(
+            job, sheets=sheets, sticks=sticks, kerf=kerf, trim=trim, units=units
+        )
+    if sheets or sticks or kerf or trim or units:
+        raise click.UsageError(
+            "--sheet, --stick, --kerf, --trim and --units go with a bare part list "
+            f"(a CSV); {job} says all that in its job.toml"
+        )
+    return read_job(job)
+
+
+def _search(job: Job, *, seconds: float, work: int, seed: int, leave_out: bool) -> Plan:
+    from nesting.cli.watch import Watch
+    from nesting.model.problem import Budget
+    from nesting.pipeline import plan_job, prepare
+
+    with Watch() as watch:
+        prepare(job, watch.say)
+        budget = Budget(
+            work=work,
+            deadline=time.monotonic() + seconds,
+            cancelled=watch.cancelled,
+            progress=watch.progress,
+        )
+        return plan_job(job, seed=seed, budget=budget, leave_out=leave_out)

@@ -1,0 +1,158 @@
+"""The summary of a plan on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from nesting.model.plan import Layout, Plan, PlanBound
+from nesting.model.quantities import write_money, write_percent
+from nesting.model.terms import Objective, Origin, StoppedBy
+from nesting.units import Display
+
+_STOPPED = {
+    StoppedBy.CLOCK: (
+        "The time ran out before the search was done; another run may differ."
+    ),
+    StoppedBy.CANCELLED: "You stopped the search; this is the best plan so far.",
+}
+
+
+def summary(plan: Plan, display: Display) -> str:
+    """Return a plan's summary as lines of text.
+
+    Parameters
+    ----------
+    plan
+        A verified plan.
+    display
+        How sizes are written.
+
+    Returns
+    -------
+    str
+        To buy, what is used from the rack, how near the best it is, and warnings.
+    """
+    totals = plan.totals
+    blocks = [
+        [
+            f"{plan.job.name}: {totals.parts} parts from {totals.layouts} pieces of "
+            f"stock, {totals.cuts} cuts at {totals.settings} settings; every cut "
+            "replayed and checked"
+        ],
+        _shopping(plan),
+        _owned(plan.layouts),
+        _nearness(plan),
+        _yields(plan),
+        _unplaced(plan),
+        [f"Mind: {warning}." for warning in plan.warnings],
+    ]
+    stopped = _STOPPED.get(StoppedBy(plan.made_by.stopped_by))
+    if stopped:
+        blocks.append([stopped])
+    return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _table(rows: Iterable[Sequence[str]], right: frozenset[int]) -> list[str]:
+    table = [tuple(row) for row in rows]
+    widths = [max(map(len, column)) for column in zip(*table, strict=True)]
+    return [
+        "  "
+        + "  ".join(
+            cell.rjust(width) if place in right else cell.ljust(width)
+            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in table
+    ]
+
+
+def _money(cents: int | None, currency: str) -> str:
+    return "no price" if cents is None else write_money(cents, currency)
+
+
+def _shopping(plan: Plan) -> list[str]:
+    currency = plan.job.currency
+    rows = [
+        (f"{line.qty} x", line.stock, _money(line.cost_cents, currency))
+        for line in plan.purchases
+    ]
+    rows += [
+        (f"{line.qty} x", line.name, _money(line.cost_cents, currency))
+        for line in plan.hardware
+    ]
+    if not rows:
+        return ["To buy: nothing"]
+    total = write_money(plan.totals.cost_cents, currency)
+    if plan.totals.unpriced:
+        total += f" and {plan.totals.unpriced} without a price"
+    rows.append(("", "in all", total))
+    return ["To buy", *_table(rows, frozenset({0, 2}))]
+
+
+def _owned(layouts: Sequence[Layout]) -> list[str]:
+    owned: dict[str, int] = {}
+    for layout in layouts:
+        if layout.stock.origin != Origin.STORE:
+            tag = f" ({layout.stock.tag})" if layout.stock.tag else ""
+            name = f"{layout.stock.name}{tag}"
+            owned[name] = owned.get(name, 0) + 1
+    if not owned:
+        return []
+    rows = [(f"{count} x", name) for name, count in owned.items()]
+    return ["From what you have", *_table(rows, frozenset({0}))]
+
+
+def nearness(bound: PlanBound, currency: str) -> str:
+    """Say in words how near the best a plan is for the stock of one bound."""
+    if bound.proven:
+        return f"the best there is (proved by {bound.basis})"
+    least = max(bound.lower_bound, 0)
+    if bound.objective == Objective.COST:
+        return (
+            f"{write_money(bound.value, currency)}; no plan can cost less than "
+            f"{write_money(least, currency)} ({bound.basis})"
+        )
+    if bound.objective == Objective.COUNT:
+        return (
+            f"{bound.value} pieces; no plan can do with fewer than {least} "
+            f"({bound.basis})"
+        )
+    over = Fraction(bound.value - least, least) if least else Fraction(0)
+    return (
+        f"at most {write_percent(over)} more stock than any plan needs ({bound.basis})"
+    )
+
+
+def _nearness(plan: Plan) -> list[str]:
+    rows = [
+        (
+            f"{' '.join(bound.scope)} {bound.section}".strip(),
+            nearness(bound, plan.job.currency),
+        )
+        for bound in plan.bounds
+    ]
+    return ["How near the best", *_table(rows, frozenset())] if rows else []
+
+
+def _yields(plan: Plan) -> list[str]:
+    rows = [
+        (
+            f"{line.material} {line.section}".strip(),
+            f"{write_percent(Fraction(line.parts, line.stock))} parts",
+            f"{write_percent(Fraction(line.offcuts, line.stock))} kept",
+            f"{write_percent(Fraction(line.scrap, line.stock))} scrap",
+            f"{write_percent(Fraction(line.kerf, line.stock))} sawdust",
+        )
+        for line in plan.totals.yields
+        if line.stock
+    ]
+    if not rows:
+        return []
+    return ["Where the wood goes", *_table(rows, frozenset({1, 2, 3, 4}))]
+
+
+def _unplaced(plan: Plan) -> list[str]:
+    if not plan.unplaced:
+        return []
+    rows = [(f"{miss.qty} x", miss.blank, miss.why) for miss in plan.unplaced]
+    return ["NOT PLACED", *_table(rows, frozenset({0}))]

@@ -1,0 +1,32 @@
+"""``nesting verify``: replay a plan's cuts and list what is wrong with it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from nesting.cli.ending import NOT_SOUND
+
+
+@click.command()
+@click.argument("plan_file", metavar="PLAN", type=click.Path(path_type=Path))
+@click.pass_context
+def verify(context: click.Context, plan_file: Path) -> None:
+    """Replay every cut of PLAN (a plan.json) and say `sound`, or list the faults.
+
+    \b
+      $ nesting verify plant-stand-plan/plan.json
+      sound
+    """
+    from nesting.files import read_plan
+    from nesting.verify import verify as check
+
+    violations = check(read_plan(plan_file))
+    if not violations:
+        click.echo("sound")
+        return
+    for violation in violations:
+        click.echo(str(violation))
+    click.echo(f"not sound: {len(violations)} faults", err=True)
+    context.exit(NOT_SOUND)
