@@ -1,0 +1,185 @@
+"""Lumber of a job file: a family of sections, sold as sticks of several lengths."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final
+
+from nesting.errors import InputError
+from nesting.files.faults import FaultList, Spot, shown
+from nesting.files.sizes import Sizes
+from nesting.files.stock import (
+    MOST_STOCK,
+    USUAL_STICK_TRIM,
+    StockNames,
+    build_stock,
+    read_supply,
+    read_trim,
+)
+from nesting.files.tables import Table, cents, checked_text
+from nesting.model.job import Allowance, Material, MaterialKind, Section
+from nesting.model.stock import Stock
+from nesting.model.terms import Form
+from nesting.trade.lumber import nominal_section
+from nesting.units import Ticks
+
+MOST_LENGTHS: Final = 200
+"""Lengths in one stock table."""
+
+
+def section_key(name: str) -> str:
+    """Return a section's name as it is looked up: ``2 X 6`` is ``2x6``."""
+    return "".join(name.split()).casefold().replace("×", "x")
+
+
+def find_section(
+    name: str,
+    own: dict[str, Section],
+    spot: Spot,
+    faults: FaultList,
+    or_else: str = "give its real size under sections",
+) -> Section | None:
+    """Return the section of a name, or None after noting that there is none.
+
+    Parameters
+    ----------
+    name
+        A section the maker defined, or a nominal size of PS 20.
+    own
+        The maker's sections under their `section_key`.
+    spot
+        Where the name stands.
+    faults
+        Where an unknown name is noted.
+    or_else
+        What would do for a size that is not nominal.
+    """
+    if section_key(name) in own:
+        return own[section_key(name)]
+    try:
+        nominal = nominal_section(name)
+    except InputError as error:
+        fault = error.faults[0]
+        remedy = f"{fault.remedy}; " if fault.remedy else ""
+        remedy += f"or {or_else}"
+        faults.add(spot, fault.what, remedy)
+        return None
+    return Section(name=nominal.name, thickness=nominal.thickness, width=nominal.width)
+
+
+def read_lumber(
+    name: str,
+    table: Table,
+    rows: list[Table],
+    allowance: Allowance,
+    sizes: Sizes,
+    names: StockNames,
+    faults: FaultList,
+) -> Material | None:
+    """Return a lumber family, or None after noting its faults."""
+    sections = _own_sections(table.table("sections"), sizes, faults)
+    trim = read_trim(table, Form.STICK, USUAL_STICK_TRIM, sizes, faults)
+    stock: list[Stock] = []
+    for row in rows:
+        row.need("section")
+        wanted = row.text("section", longest=40)
+        section = None
+        if wanted:
+            section = find_section(wanted, sections, row.spot("section"), faults)
+        lengths = list(_lengths(row, sizes, faults))
+        supply = read_supply(row, faults)
+        own_trim = read_trim(row, Form.STICK, trim, sizes, faults)
+        row.close()
+        if section is None:
+            continue
+        sections.setdefault(section_key(section.name), section)
+        if len(lengths) > 1 and supply.name:
+            what = "one name cannot stand for several lengths"
+            faults.add(row.spot("name"), what, "leave it out, or split the table")
+        for length, price, spot in lengths:
+            one = supply if price is None else replace(supply, price_cents=price)
+            plain = names.stick(name, section.name, length)
+            stock += build_stock(
+                id=names.claim(plain, one, row.spot("name"), faults),
+                material=name,
+                section=section.name,
+                form=Form.STICK,
+                sizes=(length, section.width, section.thickness),
+                trim=own_trim,
+                supply=one,
+                spot=spot,
+                faults=faults,
+            )
+    if not sections:
+        return None
+    return Material(
+        name=name,
+        kind=MaterialKind.LUMBER,
+        sections=tuple(sections.values()),
+        allowance=allowance,
+        stock=tuple(stock),
+    )
+
+
+def _own_sections(
+    table: Table | None, sizes: Sizes, faults: FaultList
+) -> dict[str, Section]:
+    """Return the sections that the maker measured, under their `section_key`."""
+    sections: dict[str, Section] = {}
+    if table is None:
+        return sections
+    for name in list(table.data)[:MOST_STOCK]:
+        inner = table.table(name)
+        written = checked_text(name, table.spot(name), faults, longest=40)
+        if inner is None or not written:
+            continue
+        inner.need("thickness", "width")
+        thickness, width = inner.size("thickness", sizes), inner.size("width", sizes)
+        inner.close()
+        if section_key(written) in sections:
+            faults.add(table.spot(name), f"the section {written!r} is given twice")
+        if thickness is not None and width is not None:
+            section = Section(name=written, thickness=thickness, width=width)
+            sections[section_key(written)] = section
+    return sections
+
+
+def _lengths(
+    row: Table, sizes: Sizes, faults: FaultList
+) -> Iterator[tuple[Ticks, int | None, Spot]]:
+    """Yield length, price (cents; None: not here) and place of each stick of a row."""
+    single, several = row.raw("length"), row.raw("lengths")
+    if (single is None) == (several is None):
+        what = "give either 'length' or 'lengths'"
+        remedy = 'lengths = { "8 ft" = 4.85, "10 ft" = 6.40 } gives each its price'
+        faults.add(row.spot(), what, remedy)
+        return
+    if several is None:
+        listed: list[tuple[object, object, Spot]] = [(single, None, row.spot("length"))]
+    elif isinstance(several, dict) and several:
+        listed = [(s, p, row.spot("lengths", s)) for s, p in several.items()]
+        for key in ("price", "owned"):
+            if key in row:
+                what = f"the prices stand beside the lengths, and {key!r} here too"
+                faults.add(row.spot(key), what, "leave one of them out")
+    elif isinstance(several, list) and several:
+        listed = [(s, None, row.spot("lengths", i)) for i, s in enumerate(several)]
+    else:
+        what = f"lengths of sticks are wanted, not {shown(several)}"
+        remedy = 'write ["8 ft", "10 ft"] or { "8 ft" = 4.85, "10 ft" = 6.40 }'
+        faults.add(row.spot("lengths"), what, remedy)
+        return
+    if len(listed) > MOST_LENGTHS:
+        faults.add(row.spot("lengths"), f"there are more than {MOST_LENGTHS} lengths")
+        return
+    seen: set[Ticks] = set()
+    for raw, price, spot in listed:
+        length = sizes.read(raw, spot, faults)
+        paid = None if price is None else cents(price, spot, faults)
+        if length is None:
+            continue
+        if length in seen:
+            faults.add(spot, f"the length {shown(raw)} is given twice")
+        seen.add(length)
+        yield length, paid, spot

@@ -1,0 +1,220 @@
+"""Parts: a row of a part list, checked and put into a `nesting.model.job.Part`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from nesting.errors import InputError
+from nesting.files.faults import FaultList, Spot, shown, suggestion
+from nesting.files.lumber import section_key
+from nesting.files.part_table import COLUMNS, PartRow, column_hint
+from nesting.files.sizes import Sizes
+from nesting.files.sums import folded
+from nesting.files.tables import (
+    LONGEST_NOTE,
+    Table,
+    checked_text,
+    chosen,
+    whole_number,
+)
+from nesting.model.job import Allowance, Material, MaterialKind, Part
+from nesting.model.terms import Grain
+from nesting.trade.lumber import nominal_section
+from nesting.units import Ticks
+
+MOST_COPIES: Final = 100_000
+"""The highest quantity of one part."""
+
+_GRAINS: Final = {grain.value: grain for grain in Grain}
+_EXTRAS: Final = ("extra_length", "extra_width", "extra_thickness")
+
+
+class PartReader:
+    """Reads the parts of one job, from all its lists.
+
+    Parameters
+    ----------
+    materials
+        The job's materials under their `folded` names; None for a faulty one, about
+        which nothing more is said.
+    sizes
+        Reads sizes.
+    faults
+        Where every fault is noted.
+    """
+
+    def __init__(
+        self,
+        materials: Mapping[str, Material | None],
+        sizes: Sizes,
+        faults: FaultList,
+    ) -> None:
+        self._materials = materials
+        self._sizes = sizes
+        self._faults = faults
+        self._seen: dict[str, Spot] = {}
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """The columns a part list must have; an only material goes without saying."""
+        needed = ("part", "qty", "material", "length")
+        if len(self._materials) == 1:
+            return tuple(column for column in needed if column != "material")
+        return needed
+
+    def read(self, row: PartRow) -> Part | None:
+        """Return the part of a row, or None after noting its faults."""
+        before = len(self._faults)
+        for column in self.needed:
+            if column not in row.cells:
+                self._faults.add(row.at(column), f"{column!r} is not given")
+        name = self._text(row, "part", 80)
+        self._check_twice(name, row)
+        quantity = None
+        if "qty" in row.cells:
+            quantity = whole_number(
+                row.cells["qty"], 1, MOST_COPIES, row.at("qty"), self._faults
+            )
+        sizes = {key: self._size(row, key) for key in ("length", "width", "thickness")}
+        extras = {key: self._size(row, key, zero=True) for key in _EXTRAS}
+        grain = None
+        if "grain" in row.cells:
+            raw = row.cells["grain"]
+            grain = chosen(raw, _GRAINS, row.at("grain"), self._faults)
+        note = self._text(row, "note", LONGEST_NOTE)
+        material = self._material(row)
+        section = None
+        if material is not None:
+            section = self._section(row, material)
+            self._check_sizes(row, material, section)
+        if len(self._faults) > before or material is None:
+            return None
+        if quantity is None or sizes["length"] is None:
+            return None  # it builds on a name that is faulty itself
+        default = Grain.LENGTH if material.has_grain else Grain.ANY
+        return Part(
+            name=name,
+            quantity=quantity,
+            material=material.name,
+            length=sizes["length"],
+            width=sizes["width"],
+            thickness=sizes["thickness"],
+            grain=grain or default,
+            section=section,
+            allowance=_allowance(extras, material),
+            note=note,
+            line=row.spot.line,
+        )
+
+    def _check_twice(self, name: str, row: PartRow) -> None:
+        """Note a part whose name another has."""
+        key = name.casefold()
+        if key in self._seen:
+            first = self._seen[key]
+            where = f" (first on line {first.line})" if first.line else ""
+            what = f"the part {name!r} is there twice{where}"
+            self._faults.add(row.at("part"), what, "add up qty, or name them apart")
+        elif name:
+            self._seen[key] = row.spot
+
+    def _text(self, row: PartRow, column: str, longest: int) -> str:
+        raw = row.cells.get(column)
+        if raw is None:
+            return ""
+        if not isinstance(raw, str):
+            what = f"a text is wanted, not {shown(raw)}"
+            self._faults.add(row.at(column), what, "put it in quotes")
+            return ""
+        return checked_text(raw, row.at(column), self._faults, longest)
+
+    def _size(self, row: PartRow, column: str, *, zero: bool = False) -> Ticks | None:
+        if column not in row.cells:
+            return None
+        raw = row.cells[column]
+        return self._sizes.read(raw, row.at(column), self._faults, zero=zero)
+
+    def _material(self, row: PartRow) -> Material | None:
+        """Return the part's material, or None where it is unknown or faulty."""
+        if "material" not in row.cells:
+            only = list(self._materials.values())
+            return only[0] if len(only) == 1 else None
+        name = self._text(row, "material", 80)
+        if not name or not self._materials or folded(name) in self._materials:
+            return self._materials.get(folded(name))
+        known = [m.name for m in self._materials.values() if m is not None]
+        what = f"{name!r} is no material of this job"
+        self._faults.add(row.at("material"), what, suggestion(name, known))
+        return None
+
+    def _section(self, row: PartRow, material: Material) -> str | None:
+        """Return the name of the part's section: its own, or the only one there is."""
+        names = {section_key(s.name): s.name for s in material.sections}
+        wanted = self._text(row, "section", 40)
+        if not wanted:
+            return next(iter(names.values())) if len(names) == 1 else None
+        if not names:
+            what = f"{material.name!r} is a sheet and has no sections"
+            self._faults.add(row.at("section"), what, "leave the cell empty")
+            return None
+        key = section_key(wanted)
+        if key not in names:
+            try:
+                key = section_key(nominal_section(wanted).name)
+            except InputError:
+                key = ""
+        if key not in names:
+            what = f"{material.name!r} is not sold as {wanted!r} in this job"
+            remedy = suggestion(wanted, names.values())
+            self._faults.add(row.at("section"), what, remedy)
+            return None
+        return names[key]
+
+    def _check_sizes(
+        self, row: PartRow, material: Material, section: str | None
+    ) -> None:
+        """Note a width or thickness that neither the part nor its stock gives."""
+        if material.kind is MaterialKind.SHEET:
+            if "width" not in row.cells:
+                what = "a part from a sheet needs a width"
+                self._faults.add(row.at("width"), what)
+            return
+        if section is not None or "section" in row.cells:
+            return
+        missing = [key for key in ("width", "thickness") if key not in row.cells]
+        if missing:
+            named = ", ".join(s.name for s in material.sections)
+            what = f"neither the section nor the {' and '.join(missing)} is given"
+            remedy = f"{material.name!r} is sold as {named}: name one under section"
+            self._faults.add(row.at(missing[0]), what, remedy)
+
+
+def rows_of(tables: list[Table], faults: FaultList) -> list[PartRow]:
+    """Return the ``[[part]]`` tables of a job file as rows of a part list."""
+    rows: list[PartRow] = []
+    for table in tables:
+        cells: dict[str, object] = {}
+        for key, raw in table.data.items():
+            if key in COLUMNS:
+                cells[key] = raw
+            else:
+                what = f"{shown(key)} is no key of a part"
+                faults.add(table.spot(key), what, column_hint(key))
+        spots = {key: table.spot(key) for key in COLUMNS}
+        rows.append(PartRow(cells=cells, spots=spots, spot=table.spot()))
+    return rows
+
+
+def _allowance(
+    extras: Mapping[str, Ticks | None], material: Material
+) -> Allowance | None:
+    """Return the part's own allowance, None where it gives none."""
+    length, width, thickness = (extras[key] for key in _EXTRAS)
+    if length is None and width is None and thickness is None:
+        return None
+    usual = material.allowance
+    return Allowance(
+        length=usual.length if length is None else length,
+        width=usual.width if width is None else width,
+        thickness=usual.thickness if thickness is None else thickness,
+    )
