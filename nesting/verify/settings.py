@@ -11,12 +11,12 @@ from nesting.verify.rules import Rule, broken
 def check_settings(plan: Plan) -> Iterator[Violation]:
     """Hold cuts and settings against each other (rule ``setting``).
 
-    A cut names a setting with its saw, its guide and its measure. Cuts of one setting
-    also share plane and side, and cuts that share all five share the setting: nothing
-    is set twice. No setting is idle.
+    A cut names a setting with its saw, its guide and its measure, and cuts that share
+    all three share the setting: a fence at one distance serves rips and crosscuts, from
+    either side. No setting is idle.
     """
     settings: Mapping[str, Setting] = {s.id: s for s in reversed(plan.settings)}
-    first: dict[str, Cut] = {}
+    used: set[str] = set()
     by_key: dict[tuple[object, ...], str] = {}
     for layout in plan.layouts:
         for cut in layout.cuts:
@@ -27,20 +27,14 @@ def check_settings(plan: Plan) -> Iterator[Violation]:
                 yield broken(Rule.SETTING, where, what)
                 continue
             yield from _agrees(cut, setting, where)
-            one = first.setdefault(cut.setting, cut)
-            if (one.plane, one.from_) != (cut.plane, cut.from_):
-                what = (
-                    f"setting {cut.setting!r} is a {one.plane} from {one.from_} in "
-                    f"step {one.step}, a {cut.plane} from {cut.from_} here"
-                )
-                yield broken(Rule.SETTING, where, what)
-            key = (cut.saw, cut.guide, cut.plane, cut.measure, cut.from_)
+            used.add(cut.setting)
+            key = (cut.saw, cut.guide, cut.measure)
             other = by_key.setdefault(key, cut.setting)
             if other != cut.setting:
                 what = f"setting {cut.setting!r} is the same as {other!r}"
                 yield broken(Rule.SETTING, where, what)
     for setting in plan.settings:
-        if setting.id not in first:
+        if setting.id not in used:
             what = "no cut is made at it"
             yield broken(Rule.SETTING, f"setting {setting.id!r}", what)
 
