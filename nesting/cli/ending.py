@@ -48,6 +48,14 @@ class Commands(click.Group):
             raise _fault_of_ours(error) from error
 
 
+class Ending(click.ClickException):
+    """A message for the maker and the exit code that goes with it."""
+
+    def __init__(self, message: str, exit_code: int) -> None:
+        super().__init__(message)
+        self.exit_code = exit_code  # type: ignore[misc]  # click's is a class variable
+
+
 def _ended(error: NestingError) -> click.ClickException:
     if isinstance(error, InputError):
         count = len(error.faults)
@@ -55,18 +63,14 @@ def _ended(error: NestingError) -> click.ClickException:
         text = head + "\n".join(str(fault) for fault in error.faults)
     else:
         text = str(error)
-    ending = click.ClickException(text)
-    ending.exit_code = next(
-        (code for kind, code in _CODES if isinstance(error, kind)), BAD_INPUT
-    )
-    return ending
+    code = next((code for kind, code in _CODES if isinstance(error, kind)), BAD_INPUT)
+    return Ending(text, code)
 
 
 def _fault_of_ours(error: Exception) -> click.ClickException:
-    ending = click.ClickException(
+    return Ending(
         f"this is a fault of the program, not of your job "
         f"({type(error).__name__}: {error}). Nothing was written. Set NESTING_DEBUG=1 "
-        "and run it again to see where it happened."
+        "and run it again to see where it happened.",
+        NOT_SOUND,
     )
-    ending.exit_code = NOT_SOUND
-    return ending

@@ -239,14 +239,15 @@ def _totals(
     purchases: Sequence[Purchase],
     hardware: Sequence[PlanHardware],
 ) -> Totals:
-    lines = [line.cost_cents for line in (*purchases, *hardware)]
+    costs = [line.cost_cents for line in purchases]
+    costs += [line.cost_cents for line in hardware]
     stock_cents = sum(line.cost_cents or 0 for line in purchases)
     hardware_cents = sum(line.cost_cents or 0 for line in hardware)
     return Totals(
         cost_cents=stock_cents + hardware_cents,
         stock_cents=stock_cents,
         hardware_cents=hardware_cents,
-        unpriced=sum(cost is None for cost in lines),
+        unpriced=sum(cost is None for cost in costs),
         layouts=len(layouts),
         cuts=sum(len(layout.cuts) for layout in layouts),
         settings=len(ordered.settings),
