@@ -193,8 +193,9 @@ class OptionReader:
             )
 
     def _family(self, name: str, kind: MaterialKind, spot: Spot) -> _Family | None:
-        """Return the material of a name, new or begun; None if it is of another kind."""
-        family = self._families.setdefault(folded(name), _Family(name=name, kind=kind))
+        """Return the material of a name, new or begun; None if its kind is another."""
+        new = _Family(name=name, kind=kind)
+        family = self._families.setdefault(folded(name), new)
         if family.kind is not kind:
             what = f"{name!r} is given as a sheet and as lumber"
             self._faults.add(spot, what, "give each a name of its own")

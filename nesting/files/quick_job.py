@@ -26,7 +26,7 @@ def quick_job(
     sticks: Sequence[str] = (),
     kerf: str | None = None,
     trim: str | None = None,
-    units: str = "inch",
+    units: str | None = None,
     fraction: int = 16,
     currency: str = "$",
     name: str | None = None,
@@ -47,7 +47,8 @@ def quick_job(
         What is trimmed from each edge of a sheet and each end of a stick, kerf
         included; None for the usual trims, ``0`` for none.
     units
-        ``inch`` or ``mm``: the unit of numbers without one, and of the plan.
+        ``inch`` or ``mm``: the unit of numbers without one, and of the plan; None
+        for inches.
     fraction
         The finest fraction of an inch shown: 16, 32 or 64.
     currency
@@ -62,6 +63,7 @@ def quick_job(
     """
     faults = FaultList()
     path = Path(parts)
+    units = "inch" if units is None else units
     if units not in UNITS:
         faults.add(Spot(field="units"), f"{shown(units)} is no unit", "use inch or mm")
     if fraction not in FRACTIONS:
