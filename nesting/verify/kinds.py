@@ -7,7 +7,7 @@ later sum or message can then go wrong.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
 from functools import cache
 from types import UnionType
@@ -45,28 +45,48 @@ def _taken_apart(kind: Any) -> tuple[Any, tuple[Any, ...]]:
 
 def _fits(value: object, kind: Any) -> bool:
     """Tell whether a value and all it holds are of a kind."""
-    if kind is str:
-        return isinstance(value, str)
-    if kind is int:
-        return type(value) is int and value.bit_length() <= MOST_BITS
-    if kind is bool:
-        return type(value) is bool
-    if kind is Any or kind is type(None):
-        return kind is Any or value is None
+    return _test(kind)(value)
+
+
+@cache
+def _test(kind: Any) -> Callable[[object], bool]:
+    """Return what tells whether a value is of a kind; made once for each kind."""
+    if kind in _SIMPLE:
+        return _SIMPLE[kind]
     if isinstance(kind, type) and is_dataclass(kind):
-        return isinstance(value, kind) and all(
-            _fits(getattr(value, name, None), part) for name, part in _kinds(kind)
-        )
+        return _record_test(kind)
     origin, parts = _taken_apart(kind)
-    if origin in (Union, UnionType):
-        return any(_fits(value, part) for part in parts)
     if origin is dict:
-        return isinstance(value, dict)
-    if not isinstance(value, tuple):
-        return False
+        return lambda value: isinstance(value, dict)
+    tests = tuple(_test(part) for part in parts if part is not Ellipsis)
+    if origin in (Union, UnionType):
+        return lambda value: any(test(value) for test in tests)
     if parts[-1] is Ellipsis:
-        return all(_fits(item, parts[0]) for item in value)
-    return len(value) == len(parts) and all(map(_fits, value, parts))
+        (each,) = tests
+        return lambda value: isinstance(value, tuple) and all(map(each, value))
+    return lambda value: (
+        isinstance(value, tuple)
+        and len(value) == len(tests)
+        and all(test(item) for test, item in zip(tests, value, strict=True))
+    )
+
+
+_SIMPLE: Final[dict[Any, Callable[[object], bool]]] = {
+    str: lambda value: isinstance(value, str),
+    int: lambda value: type(value) is int and value.bit_length() <= MOST_BITS,
+    bool: lambda value: type(value) is bool,
+    type(None): lambda value: value is None,
+    Any: lambda _: True,
+}
+
+
+def _record_test(record: type) -> Callable[[object], bool]:
+    tests = tuple((name, _test(kind)) for name, kind in _kinds(record))
+
+    return lambda value: (
+        isinstance(value, record)
+        and all(test(getattr(value, name, None)) for name, test in tests)
+    )
 
 
 def _walk(value: object, kind: Any, path: str) -> Iterator[Violation]:
