@@ -11,7 +11,8 @@ down: the first child is cut wider by the margin, and the margin comes off later
 measured from the clean edge opposite. Margins on the other axis go down to the children
 and are cut when a blank, or a later division, needs the edge. Rests keep their factory
 edges. A blade that runs partly off an edge loses less than its kerf: a margin includes
-its kerf.
+its kerf. Larger children come first, so that a mistake leaves wood for the smaller, but
+on sticks pieces too short to be held come before all others.
 
 Guarantee: every cut is one that some saw makes on the piece as it is then, every blank
 comes out at its size; `InfeasibleError` where no saw can.
@@ -158,6 +159,16 @@ class _Bench:
             ways.sort(key=lambda way: way.guide is not Guide.LINE)
         return ways
 
+    def too_short_to_hold(self, plane: Plane) -> Ticks:
+        """Return the length below which a piece of a stick is cut off first.
+
+        While the stick is long there is something to hold; at its end there is not.
+        """
+        if self.stock.form is Form.SHEET or plane is not Plane.CROSSCUT:
+            return 0
+        ways = [way for way in self.ways if way.plane is plane]
+        return (ways[0].saw.smallest_piece or 0) if ways else 0
+
     def sizing(
         self, ways: Sequence[Way], run: Ticks, span: _Span, size: Ticks, trims: bool
     ) -> _Stroke | None:
@@ -237,9 +248,15 @@ class _Bench:
     def divide(self, piece: _Open, node: Node) -> None:
         """Cut the children of a node off a piece, one after another."""
         plane = node.plane
+        short = self.too_short_to_hold(plane)
         order = sorted(
             range(len(node.sizes)),
-            key=lambda i: (-node.sizes[i], isinstance(node.children[i], Leaf), i),
+            key=lambda i: (
+                node.sizes[i] >= short,
+                -node.sizes[i],
+                isinstance(node.children[i], Leaf),
+                i,
+            ),
         )
         span = piece.along(plane)
         if span.low:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from nesting.errors import InfeasibleError
@@ -276,7 +278,7 @@ def stick_cuts(layout: Layout) -> list[tuple[str, str, int | None]]:
 
 
 def test_a_stick_is_squared_to_a_line_then_cut_at_the_stop() -> None:
-    """The end trim has no setting, lengths come from the stop, the last rest is kept."""
+    """The end trim has no setting, lengths come from the stop, the rest is kept."""
     tree = Node(Plane.CROSSCUT, (700 * MM, 700 * MM), (Leaf("leg"), Leaf("leg")))
     layout = laid(
         tree, stick(), [table(), chop()], blank("leg", 700, 140, minimum=False)
@@ -287,6 +289,22 @@ def test_a_stick_is_squared_to_a_line_then_cut_at_the_stop() -> None:
         ("chop", Guide.STOP, 700),
     ]
     assert layout.pieces[-1].fate == Fate.OFFCUT
+
+
+def test_short_pieces_of_a_stick_come_off_while_it_is_long() -> None:
+    """What is too short to hold is not left for the stick's end; the rest is longest
+    first (common practice)."""
+    lengths = {"cleat": 150, "leg": 700, "rail": 900, "block": 120}
+    tree = Node(
+        Plane.CROSSCUT,
+        tuple(length * MM for length in lengths.values()),
+        tuple(Leaf(name) for name in lengths),
+    )
+    blanks = [blank(name, length, 140) for name, length in lengths.items()]
+    saw = replace(chop(), smallest_piece=200 * MM)
+    layout = laid(tree, stick(), [saw], *blanks)
+    measures = [measure for _, _, measure in stick_cuts(layout)]
+    assert measures == [None, 150, 120, 900, 700]
 
 
 def test_a_narrower_blank_is_ripped_after_the_crosscut() -> None:
