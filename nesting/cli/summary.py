@@ -93,8 +93,9 @@ def _owned(layouts: Sequence[Layout]) -> list[str]:
     owned: dict[str, int] = {}
     for layout in layouts:
         if layout.stock.origin != Origin.STORE:
-            tag = f" ({layout.stock.tag})" if layout.stock.tag else ""
-            name = f"{layout.stock.name}{tag}"
+            name, tag = layout.stock.name, layout.stock.tag
+            if tag and tag not in name:
+                name += f" ({tag})"
             owned[name] = owned.get(name, 0) + 1
     if not owned:
         return []
