@@ -116,7 +116,10 @@ def _columns_used(heights: Sequence[float], most: float) -> int:
 def draw_list(
     page: Recorder, entries: Sequence[Entry], box: Box, count: int, ring: float
 ) -> int:
-    """Draw entries in columns and return how many found place."""
+    """Draw entries in even columns and return how many found place."""
+    wanted = list_height(entries, count)
+    if wanted < box.height:
+        box = Box(box.x, box.top - wanted, box.width, wanted)
     pitch = line_pitch(STYLE.note_text, 1.2)
     done = 0
     for column in columns(box, count):

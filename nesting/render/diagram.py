@@ -39,6 +39,8 @@ RIGHT = 11.0
 """Right of the stock: the measure of its width and key letters."""
 _DIMENSION = 7.0
 """From the stock to its dimension lines."""
+_LETTER = 3.5
+"""Room for a key letter between two rings."""
 _CLEAR = 0.5
 """Between a ring and a name."""
 
@@ -185,7 +187,7 @@ def _ringed(
             (ax, ay), (bx, by) = singles[0].start, singles[1].start
             width, depth = mark_size(singles[-1].number)
             apart = width if singles[0].upright else depth
-            if abs(bx - ax) + abs(by - ay) < apart + 1.0:
+            if abs(bx - ax) + abs(by - ay) < apart + _LETTER:
                 number = cut_number(group, *cuts)
                 start, end = ends[cuts[0].step]
                 singles = [CutLine(number=number, start=start, end=end)]
@@ -306,6 +308,8 @@ def _draw_labels(
     taken: Sequence[Box],
 ) -> tuple[Key, ...]:
     """Write a name and a size, or a key letter, for each piece that has one."""
+    rings = [other.inset(-_CLEAR) for other in taken]
+    largest = _largest(layout, wording, boxes, rings)
     letters: dict[tuple[str, str], str] = {}
     counts: dict[tuple[str, str], int] = {}
     outside: list[Callout] = []
@@ -317,9 +321,8 @@ def _draw_labels(
         kept = piece.fate == "offcut"
         words = name, face = _name(layout, wording, piece)
         about = f"label:{piece.id}"
-        rings = [other.inset(-_CLEAR) for other in taken]
         near = [ring for ring in rings if ring.overlaps(box)]
-        label = fit_label(name, face, box, near)
+        label = fit_label(name, face, box, near, largest=largest.get(words, 0.0))
         if label is None:
             letter = letters.setdefault(words, key_letter(len(letters)))
             counts[words] = counts.get(words, 0) + 1
@@ -339,6 +342,22 @@ def _draw_labels(
         Key(letter=letter, words=f"{words[0]} {words[1]}", count=counts[words])
         for words, letter in letters.items()
     )
+
+
+def _largest(
+    layout: Layout, wording: Wording, boxes: dict[str, Box], taken: Sequence[Box]
+) -> dict[tuple[str, str], float]:
+    """Return the letters that suit every piece of one name that a label fits in."""
+    sizes: dict[tuple[str, str], float] = {}
+    for piece in layout.pieces:
+        if piece.id not in boxes or piece.fate == "scrap":
+            continue
+        words = _name(layout, wording, piece)
+        box = boxes[piece.id]
+        label = fit_label(*words, box, [ring for ring in taken if ring.overlaps(box)])
+        if label is not None:
+            sizes[words] = min(label.size, sizes.get(words, label.size))
+    return sizes
 
 
 def _draw_scrap_words(

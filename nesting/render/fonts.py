@@ -86,11 +86,15 @@ def wrap(
 ) -> tuple[str, ...]:
     """Return a text broken into lines no wider than `width` millimetres.
 
-    It breaks at spaces; a word that is too wide alone is broken where it must be.
+    It breaks at spaces; what is too wide alone breaks at a `TIE`, or else anywhere.
     """
     lines: list[str] = []
     line = ""
-    for word in printable(words).split(" "):
+    text = " ".join(
+        word if text_width(word, size, bold=bold) <= width else word.replace(TIE, " ")
+        for word in printable(words).split(" ")
+    )
+    for word in text.split(" "):
         longer = f"{line} {word}" if line else word
         if text_width(longer, size, bold=bold) <= width:
             line = longer

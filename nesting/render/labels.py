@@ -35,7 +35,12 @@ class Label:
 
 
 def fit_label(
-    name: str, size: str, place: Box, taken: Sequence[Box] = ()
+    name: str,
+    size: str,
+    place: Box,
+    taken: Sequence[Box] = (),
+    *,
+    largest: float = STYLE.label_texts[0],
 ) -> Label | None:
     """Return a name and a size set inside a box, or None where they have no room.
 
@@ -48,8 +53,10 @@ def fit_label(
         The piece, in millimetres of paper.
     taken
         Boxes within the piece that the label must keep clear of.
+    largest
+        The largest letters tried, in points.
     """
-    sizes = STYLE.label_texts
+    sizes = [text for text in STYLE.label_texts if text <= largest]
     good = [text for text in sizes if text >= STYLE.good_label]
     small = [text for text in sizes if text < STYLE.good_label]
     for texts in (good, small):

@@ -45,6 +45,10 @@ _LEAST_SCALE = 3
 """No drawing is larger than 1 to this."""
 _LIST_SHARE = 0.42
 """The most of a page that the list of cuts may take under a drawing."""
+_LARGER = 0.85
+"""The cuts get a page of their own only if that brings the scale down to this."""
+_CROWDED = 0.2
+"""The share of pieces with key letters from which a drawing is crowded."""
 _GRAIN_ROW = 4.0
 
 
@@ -64,11 +68,7 @@ def sheet_pages(group: Group, wording: Wording, paper: Paper) -> list[Recorder]:
 
     The page stands or lies, whichever gives the larger drawing.
     """
-    fits = [
-        _fit(group, wording, upright(paper), 2),
-        _fit(group, wording, lying(paper), 3),
-    ]
-    fit = min(fits, key=lambda fit: fit.one_to)
+    fit = _best_fit(group, wording, paper)
     title = layout_title(group, wording)
     pages: list[Recorder] = []
     shown = layers(group.layout)
@@ -81,14 +81,47 @@ def sheet_pages(group: Group, wording: Wording, paper: Paper) -> list[Recorder]:
         )
         pages.append(page)
         rest = _draw(page, group, wording, box, fit, height)
-        if count == len(shown):
+        fits = list_height(fit.entries, fit.columns) <= rest.height
+        if count == len(shown) and (fit.list_height > 0 or fits):
             done = draw_list(page, fit.entries, rest, fit.columns, ring_width(group))
     while done < len(fit.entries):
         page = new_page(fit.shape, title)
-        box = write_title(page, fit.shape.content, f"{title}, more cuts")
+        box = write_title(page, fit.shape.content, f"{title}, cuts")
         pages.append(page)
         done += draw_list(page, fit.entries[done:], box, fit.columns, ring_width(group))
     return pages
+
+
+def _best_fit(group: Group, wording: Wording, paper: Paper) -> _Fit:
+    """Return how a layout lies best: its cuts below it, or else on a page of theirs.
+
+    They make way only where many pieces are too small for their names and the drawing
+    becomes a good deal larger.
+    """
+    shapes = ((upright(paper), 2), (lying(paper), 3))
+    share = _LIST_SHARE
+    together = min(
+        (_fit(group, wording, shape, count, share) for shape, count in shapes),
+        key=lambda fit: fit.one_to,
+    )
+    alone = min(
+        (_fit(group, wording, shape, count, 0.0) for shape, count in shapes),
+        key=lambda fit: fit.one_to,
+    )
+    if alone.one_to > _LARGER * together.one_to:
+        return together
+    named = [p for p in group.layout.pieces if p.fate in ("part", "offcut")]
+    scale = paper_scale(together.one_to)
+    stock = group.layout.stock
+    view = View(
+        stock=Box(0, 0, stock.length * scale, stock.width * scale),
+        scale_x=scale,
+        scale_y=scale,
+    )
+    trial = Recorder(width=together.shape.width, height=together.shape.height)
+    keys = draw_layout(trial, group, wording, view, layers(group.layout)[0])
+    crowded = sum(key.count for key in keys) > _CROWDED * len(named)
+    return alone if crowded else together
 
 
 def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
@@ -141,12 +174,18 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     return page
 
 
-def _fit(group: Group, wording: Wording, shape: Shape, count: int) -> _Fit:
-    """Return how a layout would lie on a page of this shape."""
+def _fit(
+    group: Group, wording: Wording, shape: Shape, count: int, share: float
+) -> _Fit:
+    """Return how a layout would lie on a page of this shape.
+
+    The list of cuts has `count` columns and at most this share of the page below the
+    drawing; where that is nothing it gets a page of its own.
+    """
     content = shape.content
     width = list_columns(content, count)[0].width
     entries = list_cuts(group, wording, width)
-    most = content.height * _LIST_SHARE
+    most = content.height * share
     wanted = min(list_height(entries, count), most)
     left, below = margins(group)
     head = 2 * line_pitch(STYLE.title_text, STYLE.leading)

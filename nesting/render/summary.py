@@ -27,7 +27,8 @@ def summary_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
     """Return the summary of a plan, as many pages as it takes."""
     totals = plan.totals
     count = f"{totals.parts} parts from {totals.layouts} pieces of stock, "
-    count += f"{totals.cuts} cuts at {totals.settings} settings."
+    count += f"{totals.cuts} cuts, {len(wording.setting_numbers)} settings of fence "
+    count += "and stop."
     flow = Flow(
         shape=upright(paper),
         title=plan.job.name,

@@ -80,7 +80,7 @@ def _heading(cut: Cut, count: int, wording: Wording, *, again: bool) -> Row:
     cuts = f"{count} cut" + ("s" if count > 1 else "")
     words = f"{wording.setting_heading(cut)}: {cuts}"
     number = wording.setting_numbers.get(cut.setting)
-    if cut.guide != "line" and cut.measure is not None and number:
+    if number:
         words = f"Setting {number}{' again' if again else ''}: {words}"
     return Row(heading=words[0].upper() + words[1:], about="setting")
 

@@ -37,7 +37,7 @@ class Wording:
     """Part names by id."""
     settings: dict[str, Setting]
     setting_numbers: dict[str, int]
-    """Settings numbered in the order in which the cuts use them, from 1."""
+    """Fence and stop settings, numbered from 1 as the cuts use them."""
     makers: dict[tuple[str, str], Cut]
     """The cut that makes a piece, by (layout id, piece id)."""
     cuts: dict[tuple[str, str], Cut]
@@ -51,7 +51,7 @@ class Wording:
     def size(self, *lengths: Ticks) -> str:
         """Return lengths as shown, with a multiplication sign between them."""
         words = (write_length(length, self.display) for length in lengths)
-        return f"{TIE}× ".join(word.replace(" ", TIE) for word in words)
+        return f"{TIE}×{TIE}".join(word.replace(" ", TIE) for word in words)
 
     def rounds(self, length: Ticks) -> bool:
         """Tell whether a length is rounded when it is shown."""
@@ -206,7 +206,11 @@ def read_wording(plan: Plan) -> Wording:
     unit = Unit.INCH if plan.job.unit == "inch" else Unit.MM
     cuts = [(layout, cut) for layout in plan.layouts for cut in layout.cuts]
     in_order = sorted((cut for _, cut in cuts), key=lambda cut: cut.step)
-    used = dict.fromkeys(cut.setting for cut in in_order if cut.setting)
+    used = dict.fromkeys(
+        cut.setting
+        for cut in in_order
+        if cut.setting and cut.guide != "line" and cut.measure is not None
+    )
     known = [caution.id for caution in plan.cautions]
     cited = dict.fromkeys(caution for cut in in_order for caution in cut.cautions)
     ranked = sorted(cited, key=lambda c: known.index(c) if c in known else len(known))
