@@ -11,7 +11,7 @@ from typing import Final
 
 from nesting.errors import InputError
 from nesting.files.faults import FaultList, Spot, shown
-from nesting.files.sizes import Sizes, check_names, number_of, plain_or_sum
+from nesting.files.sizes import LIKE_THIS, Sizes, check_names, number_of, plain_or_sum
 from nesting.files.sums import Kind, Sum, Value, as_length, folded, work_out
 from nesting.units import LONGEST, Unit, floor_ticks, nearest_ticks, read_unit
 
@@ -60,7 +60,8 @@ def define(definitions: Iterable[Definition], unit: Unit, faults: FaultList) -> 
             faults.add(definition.spot, what, remedy)
             continue
         if len(values) + len(sums) + len(broken) == MOST_NAMES:
-            faults.add(definition.spot, f"there are more than {MOST_NAMES} names")
+            what = f"there are more than {MOST_NAMES} names for sizes"
+            faults.add(definition.spot, what, "write the sizes where they are needed")
             break
         _check_name(definition, faults)
         try:
@@ -70,7 +71,7 @@ def define(definitions: Iterable[Definition], unit: Unit, faults: FaultList) -> 
             else:
                 values[name] = _settled(definition, read, unit, typed=True)
         except InputError as error:
-            faults.add_error(definition.spot, error)
+            faults.add_error(definition.spot, error, LIKE_THIS)
             broken.add(name)
     known = {*values, *sums, *broken}
     for name in _order(sums, broken, faults):
@@ -83,7 +84,7 @@ def define(definitions: Iterable[Definition], unit: Unit, faults: FaultList) -> 
             value = work_out(total, values, unit)
             values[name] = _settled(definition, value, unit, typed=False)
         except InputError as error:
-            faults.add_error(definition.spot, error)
+            faults.add_error(definition.spot, error, LIKE_THIS)
             broken.add(name)
     return Sizes(unit, values, broken)
 

@@ -51,13 +51,13 @@ class FaultList:
             )
         )
 
-    def add_error(self, spot: Spot, error: ValueError) -> None:
-        """Note what a lower layer refused, which does not know the place."""
+    def add_error(self, spot: Spot, error: ValueError, remedy: str = "") -> None:
+        """Note what a lower layer refused, which may know neither place nor remedy."""
         if not isinstance(error, InputError):
-            self.add(spot, str(error))
+            self.add(spot, str(error), remedy)
             return
         for fault in error.faults:
-            self.add(spot, fault.what, fault.remedy)
+            self.add(spot, fault.what, fault.remedy or remedy)
 
     def raise_any(self) -> None:
         """Raise all that was found as one error, or do nothing.
@@ -78,6 +78,10 @@ class FaultList:
 
 def shown(raw: object, longest: int = 48) -> str:
     """Return what was read in quotes, on one line, clipped to a bearable length."""
+    if isinstance(raw, list | dict):
+        return "a list" if isinstance(raw, list) else "a table"
+    if isinstance(raw, bool):
+        return str(raw).lower()
     try:
         text = raw if isinstance(raw, str) else str(raw)
     except ValueError:  # an integer of thousands of digits

@@ -20,7 +20,7 @@ from nesting.files.sums import Kind
 from nesting.files.tables import LONGEST_NOTE, Table
 from nesting.files.text import TextFile, read_text
 from nesting.files.toml_file import parse_toml
-from nesting.model.job import Hardware, Job, Material, Part
+from nesting.model.job import Hardware, Job, Part
 from nesting.model.stock import OffcutRule
 from nesting.trade.defaults import default_length
 from nesting.units import Display, Ticks, Unit
@@ -29,6 +29,8 @@ JOB_FILE: Final = "job.toml"
 PARTS_FILE: Final = "parts.csv"
 MOST_HARDWARE: Final = 2000
 MOST_STAGES: Final = 20
+
+_TABLES: Final = ("dimensions", "numbers", "saw", "keep", "hardware", "part")
 
 UNITS: Final = {"inch": Unit.INCH, "mm": Unit.MM}
 """The words for the units of a job."""
@@ -101,10 +103,13 @@ class _JobReader:
         if toml is None:
             return None
         root = Table(toml, toml.data, (), self._faults)
-        root.need("job", "materials")
-        head = root.table("job") or Table(toml, {}, ("job",), self._faults)
-        if "job" in root:
-            head.need("name", "units")
+        head, goods = root.table("job"), root.table("materials")
+        if not root.need("job", "materials") or head is None or goods is None:
+            for key in _TABLES:
+                root.raw(key)
+            root.close()
+            return None
+        head.need("name", "units")
         name = head.text("name")
         display = self._display(head)
         currency = head.text("currency", default="$", longest=8)
@@ -112,13 +117,10 @@ class _JobReader:
         named = head.text("parts")
         head.close()
 
-        goods = root.table("materials")
         sizes = define(self._definitions(root, goods), display.unit, self._faults)
         shop = read_shop(root.tables("saw", MOST_SAWS), sizes, self._faults)
-        materials: dict[str, Material | None] = {}
-        if goods is not None:
-            stock_names = StockNames(display)
-            materials = read_materials(goods, sizes, stock_names, self._faults)
+        stock_names = StockNames(display)
+        materials = read_materials(goods, sizes, stock_names, self._faults)
         offcuts = self._offcuts(root.table("keep"), sizes)
         hardware = self._hardware(root.tables("hardware", MOST_HARDWARE))
         parts = self._parts(root, named, PartReader(materials, sizes, self._faults))
@@ -158,15 +160,14 @@ class _JobReader:
             return None
         return 4 if raw is None else head.whole("stages", 1, MOST_STAGES)
 
-    def _definitions(self, root: Table, goods: Table | None) -> Iterator[Definition]:
+    def _definitions(self, root: Table, goods: Table) -> Iterator[Definition]:
         """Yield all names that sizes may use."""
         for key, kind in (("dimensions", Kind.LENGTH), ("numbers", Kind.RATIO)):
             table = root.table(key)
             for name, raw in () if table is None else table.data.items():
                 spot = table.spot(name) if table is not None else Spot()
                 yield Definition(name=name, raw=raw, spot=spot, kind=kind)
-        if goods is not None:
-            yield from thickness_names(goods)
+        yield from thickness_names(goods)
 
     def _offcuts(self, table: Table | None, sizes: Sizes) -> OffcutRule:
         """Return which rests are kept."""
@@ -235,7 +236,8 @@ class _JobReader:
             return ()
         parts = [reader.read(row) for row in rows]
         if not parts and not len(self._faults):
-            self._faults.add(Spot(path=str(path)), "the part list has no parts")
+            what = "the part list has no parts"
+            self._faults.add(Spot(path=str(path)), what, "write one in each row")
         return tuple(part for part in parts if part is not None)
 
     def _parts_path(self, root: Table, named: str) -> Path | None:

@@ -138,7 +138,8 @@ def _own_sections(
         thickness, width = inner.size("thickness", sizes), inner.size("width", sizes)
         inner.close()
         if section_key(written) in sections:
-            faults.add(table.spot(name), f"the section {written!r} is given twice")
+            what = f"the section {written!r} is given twice"
+            faults.add(table.spot(name), what, "keep one")
         if thickness is not None and width is not None:
             section = Section(name=written, thickness=thickness, width=width)
             sections[section_key(written)] = section
@@ -171,7 +172,8 @@ def _lengths(
         faults.add(row.spot("lengths"), what, remedy)
         return
     if len(listed) > MOST_LENGTHS:
-        faults.add(row.spot("lengths"), f"there are more than {MOST_LENGTHS} lengths")
+        what = f"there are more than {MOST_LENGTHS} lengths"
+        faults.add(row.spot("lengths"), what, "keep those you would buy")
         return
     seen: set[Ticks] = set()
     for raw, price, spot in listed:
@@ -180,6 +182,6 @@ def _lengths(
         if length is None:
             continue
         if length in seen:
-            faults.add(spot, f"the length {shown(raw)} is given twice")
+            faults.add(spot, f"the length {shown(raw)} is given twice", "keep one")
         seen.add(length)
         yield length, paid, spot

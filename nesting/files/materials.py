@@ -62,7 +62,8 @@ def read_materials(
     """
     found: dict[str, Material | None] = {}
     if len(table.data) > MOST_MATERIALS:
-        faults.add(table.spot(), f"there are more than {MOST_MATERIALS} materials")
+        what = f"there are more than {MOST_MATERIALS} materials"
+        faults.add(table.spot(), what, "split the job")
         return found
     for name in table.data:
         inner = table.table(name)
@@ -73,7 +74,8 @@ def read_materials(
             faults.add(table.spot(name), what, remedy)
         written = checked_text(name, table.spot(name), faults, longest=60)
         if not name.strip():
-            faults.add(table.spot(name), "a material needs a name")
+            what = "a material has an empty name"
+            faults.add(table.spot(name), what, "write [materials.ply]")
         found[key] = None
         if inner is not None:
             found[key] = _material(written, inner, sizes, names, faults)

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from nesting.files.faults import FaultList, Spot, shown, suggestion
+from nesting.files.faults import FaultList, Spot, nearest, shown, suggestion
 from nesting.files.text import TextFile
 
 COLUMNS: Final = (
@@ -115,6 +115,11 @@ def column_hint(name: str) -> str:
     return suggestion(name, COLUMNS)
 
 
+def _meant(name: str) -> str | None:
+    """Return the column that a heading is, or is likely to stand for."""
+    return name if name in COLUMNS else _MEANT.get(name) or nearest(name, COLUMNS)
+
+
 def _records(file: TextFile, faults: FaultList) -> Iterator[tuple[int, list[str]]]:
     """Yield the line and the stripped cells of each record that is not blank."""
     first = next(line for line in file.text.splitlines() if line.strip())
@@ -149,7 +154,7 @@ def _columns(
     line, cells = heading
     spot = Spot(path=path, line=line)
     names = [column_name(cell) for cell in cells]
-    if not set(names) & set(COLUMNS):
+    if not {"part", "qty", "material"} & {_meant(name) for name in names}:
         what = f"the first row {shown(' '.join(cells))} names no column known here"
         remedy = "begin with a row of headings: part,qty,material,length,width"
         faults.add(spot, what, remedy)
@@ -163,7 +168,7 @@ def _columns(
         elif name not in COLUMNS and name:
             what = f"{shown(cell)} is no column of a part list"
             faults.add(where, what, column_hint(name))
-            name = "?"
+            name = _meant(name) or "?"  # as meant, so that its cells are looked at too
         columns.append(name)
     missing = [name for name in needed if name not in columns]
     for name in missing:
@@ -176,8 +181,6 @@ def _row(
 ) -> PartRow | None:
     """Return one row, or None after noting that its cells do not match the headings."""
     spot = Spot(path=path, line=line)
-    while len(cells) > len(columns) and not cells[-1]:
-        cells = cells[:-1]
     if len(cells) != len(columns):
         what = f"the row has {len(cells)} cells, the headings are {len(columns)}"
         remedy = "leave unused cells empty but keep their commas"

@@ -68,7 +68,8 @@ class PartReader:
         before = len(self._faults)
         for column in self.needed:
             if column not in row.cells:
-                self._faults.add(row.at(column), f"{column!r} is not given")
+                remedy = f"give each part its {column}"
+                self._faults.add(row.at(column), f"{column!r} is not given", remedy)
         name = self._text(row, "part", 80)
         self._check_twice(name, row)
         quantity = None
@@ -177,7 +178,7 @@ class PartReader:
         if material.kind is MaterialKind.SHEET:
             if "width" not in row.cells:
                 what = "a part from a sheet needs a width"
-                self._faults.add(row.at("width"), what)
+                self._faults.add(row.at("width"), what, "measure it across the grain")
             return
         if section is not None or "section" in row.cells:
             return

@@ -77,7 +77,8 @@ def quick_job(
     for number, text in enumerate(sticks[:MOST_OPTIONS], start=1):
         options.read(text, Spot(field=f"stick {number}"), options.stick)
     if max(len(sheets), len(sticks)) > MOST_OPTIONS:
-        faults.add(Spot(), f"there are more than {MOST_OPTIONS} sheets or sticks")
+        what = f"there are more than {MOST_OPTIONS} sheets or sticks"
+        faults.add(Spot(), what, "make a job folder of it")
     if not sheets and not sticks:
         what = "the part list needs something to be cut from"
         faults.add(Spot(path=str(path)), what, f"{SHEET_FORM}, or {STICK_FORM[9:]}")
@@ -91,7 +92,8 @@ def quick_job(
     rows = [] if file is None else read_rows(file, reader.needed, faults)
     read = [reader.read(row) for row in rows]
     if not read and not len(faults):
-        faults.add(Spot(path=str(path)), "the part list has no parts")
+        what = "the part list has no parts"
+        faults.add(Spot(path=str(path)), what, "write one in each row")
     faults.raise_any()
     words = [*sheets, "", *sticks, "", str(kerf), str(trim), units, str(fraction)]
     return Job(

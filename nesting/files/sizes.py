@@ -25,11 +25,14 @@ from nesting.units import (
     read_exact,
 )
 
+LIKE_THIS: Final = "write a size like 23 1/2 or a sum like depth - 2*3/4"
+"""The remedy of a size that cannot be read."""
+
 _LARGEST_NUMBER: Final = 10**9
 _MOST_DECIMALS: Final = 40
 
 _STARTS_AS_NUMBER: Final = re.compile(r"\s*[-−–+]?\s*[0-9.,½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒]")
-_HOLDS_SIGN: Final = re.compile(r"[*×÷()]|\s[-−–+]\s|[-−–+/]\s*[^\W\d]")
+_HOLDS_SIGN: Final = re.compile(r"[*×÷()]|[0-9]\+[0-9]|\s[-−–+]\s|[-−–+/]\s*[^\W\d]")
 
 
 class Sizes:
@@ -75,13 +78,13 @@ class Sizes:
         try:
             exact, typed = self._exact(raw)
         except InputError as error:
-            faults.add_error(spot, error)
+            faults.add_error(spot, error, LIKE_THIS)
             return None
         if exact is None:
             return None
         ticks = nearest_ticks(exact) if typed else floor_ticks(exact)
         if ticks > LONGEST:
-            faults.add(spot, f"the size {shown(raw)} is over 1 km")
+            faults.add(spot, f"the size {shown(raw)} is over 1 km", LIKE_THIS)
             return None
         if ticks > 0 or (zero and ticks == 0):
             return ticks

@@ -155,7 +155,8 @@ class Table:
             self._faults.add(self.spot(key), what, remedy)
             return []
         if len(raw) > most:
-            self._faults.add(self.spot(key), f"there are more than {most} of them")
+            what = f"there are more than {most} of them"
+            self._faults.add(self.spot(key), what, "split the job")
             return []
         return [
             Table(self._file, row, (*self._keys, key, place), self._faults)

@@ -44,16 +44,17 @@ def read_text(path: Path, faults: FaultList, largest: int = LARGEST) -> TextFile
     spot = Spot(path=str(path))
     try:
         if not path.exists():
-            faults.add(spot, "there is no such file")
+            faults.add(spot, "there is no such file", "check its name and folder")
             return None
         if not path.is_file():
-            faults.add(spot, "this is no file that could be read")
+            faults.add(spot, "this is no file that could be read", "name another")
             return None
         with path.open("rb") as stream:
             raw = stream.read(largest + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        faults.add(spot, f"the file cannot be read ({reason})")
+        remedy = "check its name and who may read it"
+        faults.add(spot, f"the file cannot be read ({reason})", remedy)
         return None
     if len(raw) > largest:
         most = f"{largest // 1_000_000} MB"
@@ -82,6 +83,6 @@ def _decoded(raw: bytes, spot: Spot, faults: FaultList) -> str | None:
         faults.add(where, what, _AS_UTF_8)
         return None
     if not text.strip():
-        faults.add(spot, "the file is empty")
+        faults.add(spot, "the file is empty", "fill it in, or name another")
         return None
     return text

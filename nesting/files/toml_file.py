@@ -22,6 +22,7 @@ KeyPath: TypeAlias = tuple[str | int, ...]
 
 _AT_LINE: Final = re.compile(r" \(at (?:line (?P<line>[0-9]+).*|end of document)\)$")
 _QUOTE_IT: Final = 'a size with a fraction, unit or sum stands in quotes: "23 1/2"'
+_SIMPLY: Final = "write it like the example in the reference of the job format"
 _REMEDIES: Final = (
     ("newline or end of document after", _QUOTE_IT),
     ("Invalid value", 'text stands in quotes, like "inch"'),
@@ -70,16 +71,17 @@ def parse_toml(file: TextFile, faults: FaultList) -> TomlFile | None:
         match = _AT_LINE.search(message)
         line = int(match["line"]) if match and match["line"] else None
         reason = message[: match.start()] if match else message
-        remedy = next((hint for words, hint in _REMEDIES if words in reason), "")
+        remedy = next((r for words, r in _REMEDIES if words in reason), _SIMPLY)
         what = f"this is not TOML: {reason[:1].lower()}{reason[1:]}"
         faults.add(Spot(path=file.path, line=line), what, remedy)
         return None
     except (ValueError, ArithmeticError):
         what = "a number is too long to be read"
-        faults.add(Spot(path=file.path), what)
+        faults.add(Spot(path=file.path), what, "sizes and prices have few figures")
         return None
     except RecursionError:
-        faults.add(Spot(path=file.path), "lists or tables are nested far too deep")
+        what = "lists or tables are nested far too deep"
+        faults.add(Spot(path=file.path), what, "a job needs three levels")
         return None
     return TomlFile(path=file.path, data=data, lines=key_lines(file.text))
 
