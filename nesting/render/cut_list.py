@@ -64,7 +64,7 @@ def _words(chain: Chain, layout: Layout, wording: Wording) -> str:
     words = f"{wording.kind(first)} {wording.held(layout, first.piece)}"
     setting = f"{wording.setting(first)}; {first.saw}."
     if len(chain) == 1:
-        makes = ", ".join(wording.made(layout, made) for made in first.makes)
+        makes = ", ".join(wording.makes(layout, first))
         return f"{words}: {setting} Makes {makes}."
     pieces = {piece.id: piece for piece in layout.pieces}
     part = wording.made(layout, wanted(chain, pieces))
@@ -147,7 +147,7 @@ def legend_lines(keys: Sequence[Key], width: float) -> tuple[str, ...]:
     """Return what the key letters stand for, wrapped to a width."""
     if not keys:
         return ()
-    words = "    ".join(
+    words = "; ".join(
         f"{key.letter} = {key.words}" + (f" ({key.count} ×)" if key.count > 1 else "")
         for key in keys
     )
@@ -195,8 +195,9 @@ def draw_signs(page: Recorder, box: Box, scale: str, *, grain: bool) -> None:
         page.line((place.x, place.y), (place.right, place.y), 0.9, about="sign")
         page.line((place.x, place.y), (place.x, place.top), 0.9, about="sign")
 
-    page.text(scale, (x, y), size, bold=True, level="middle", about="scale")
-    x += text_width(scale, size, bold=True) + gap
+    if scale:
+        page.text(scale, (x, y), size, bold=True, level="middle", about="scale")
+        x += text_width(scale, size, bold=True) + gap
     sample(corner, 3.2, "reference corner")
     sample(lambda place: page.rect(Box(place.x, y - 0.2, 6, 0.4), None, 0.0), 6, "kerf")
     sample(lambda place: page.ring(place, STYLE.thin_line), 3.2, "cut, by its step")

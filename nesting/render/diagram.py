@@ -20,7 +20,7 @@ from nesting.render.marks import (
     mark_size,
     place_marks,
 )
-from nesting.render.scene import Arrow, Box, Hatch, Pen
+from nesting.render.scene import Arrow, Box, Hatch, Line, Pen
 from nesting.render.style import STYLE
 from nesting.units import TICKS_PER_MM
 
@@ -39,6 +39,8 @@ RIGHT = 11.0
 """Right of the stock: the measure of its width and key letters."""
 _DIMENSION = 7.0
 """From the stock to its dimension lines."""
+_RESAWN = 0.85
+"""Where across a piece the line of a resaw is drawn."""
 _LETTER = 3.5
 """Room for a key letter between two rings."""
 _CLEAR = 0.5
@@ -134,7 +136,12 @@ def draw_layout(
     _draw_corner(page, view.stock)
     _draw_sizes(page, layout, wording, view.stock)
     marks = place_marks(lines, view.stock, _free_names(layout, wording, boxes))
-    keys = _draw_labels(page, layout, wording, view, boxes, [m.box for m in marks])
+    taken = [mark.box for mark in marks]
+    for item in page.items:
+        if isinstance(item, Line) and item.about == "resaw":
+            (left, y), (right, _) = item.start, item.end
+            taken.append(Box(left, y, right - left, 0.1))
+    keys = _draw_labels(page, layout, wording, view, boxes, taken)
     for mark in marks:
         draw_mark(page, mark)
     return keys
@@ -207,10 +214,17 @@ def _draw_kerfs(
     for cut in layout.cuts:
         piece = pieces[cut.piece]
         if cut.plane == "resaw":
-            # Seen from above: a dashed line along the middle of what is resawn.
+            # Seen from above: a dashed line along the piece, out of its name's way.
             box = view.box(piece.x, piece.y, piece.length, piece.width)
-            y = box.centre[1]
-            page.items.append(_dashed((box.x, y), (box.right, y)))
+            y = box.y + _RESAWN * box.height
+            page.items.append(
+                Line(
+                    start=(box.x, y),
+                    end=(box.right, y),
+                    pen=Pen(STYLE.thin_line, (2.5, 1.0)),
+                    about="resaw",
+                )
+            )
             lines[cut.step] = (box.x, y), (box.right, y)
             continue
         if not _at(piece, height):
@@ -233,11 +247,6 @@ def _draw_kerfs(
             )
         page.rect(box, None, 0.0, about=f"kerf:{cut.step}")
     return lines
-
-
-def _dashed(start: tuple[float, float], end: tuple[float, float]) -> Arrow:
-    pen = Pen(STYLE.thin_line, (2.5, 1.0))
-    return Arrow(start=start, end=end, pen=pen, head=0.0, about="resaw")
 
 
 def _draw_corner(page: Recorder, stock: Box) -> None:
@@ -347,17 +356,22 @@ def _draw_labels(
 def _largest(
     layout: Layout, wording: Wording, boxes: dict[str, Box], taken: Sequence[Box]
 ) -> dict[tuple[str, str], float]:
-    """Return the letters that suit every piece of one name that a label fits in."""
+    """Return the letters that suit all pieces of one name.
+
+    Nothing for names that most of their pieces are too small for.
+    """
     sizes: dict[tuple[str, str], float] = {}
+    fits: dict[tuple[str, str], int] = {}
     for piece in layout.pieces:
         if piece.id not in boxes or piece.fate == "scrap":
             continue
         words = _name(layout, wording, piece)
         box = boxes[piece.id]
         label = fit_label(*words, box, [ring for ring in taken if ring.overlaps(box)])
+        fits[words] = fits.get(words, 0) + (1 if label is not None else -1)
         if label is not None:
             sizes[words] = min(label.size, sizes.get(words, label.size))
-    return sizes
+    return {words: size for words, size in sizes.items() if fits[words] >= 0}
 
 
 def _draw_scrap_words(

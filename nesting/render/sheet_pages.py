@@ -156,7 +156,8 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     legend = legend_lines(keys, width - 2 * edge)
     pitch = line_pitch(STYLE.note_text, STYLE.leading)
     foot = len(legend) * pitch + SIGNS_HEIGHT + edge
-    height = foot + below + depth + ABOVE + 12 + edge
+    head = line_pitch(STYLE.title_text, STYLE.leading)
+    height = foot + below + depth + ABOVE + head + edge
     page = Recorder(width=width, height=height, title=title)
     box = Box(edge, edge, width - 2 * edge, height - 2 * edge)
     write_title(page, box, title)

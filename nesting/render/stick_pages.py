@@ -59,10 +59,8 @@ def stick_pages(
     room = shape.content.width - left - RIGHT
     longest = max(group.layout.stock.length for group in groups) / TICKS_PER_MM
     one_to = max(3, math.ceil(longest / room))
-    forms = {group.layout.form for group in groups}
-    title = {1: f"{forms.copy().pop().capitalize()}s"}.get(
-        len(forms), "Boards and sticks"
-    )
+    title = " and ".join(sorted({f"{group.layout.form}s" for group in groups}))
+    title = title.capitalize()
     flow = Flow(shape=shape, title=title, again=f"{title}, continued")
     sections: dict[tuple[str, str], list[Group]] = {}
     for group in groups:
@@ -83,7 +81,7 @@ def stick_pages(
         draw_signs(flow.page, strip, f"Lengths 1:{one_to}{widths}", grain=False)
         flow.skip(1.5)
         for group in members:
-            _draw_block(flow, group, wording, one_to, times)
+            _draw_block(flow, group, wording, left, one_to, times)
     return flow.pages
 
 
@@ -110,11 +108,11 @@ def _caption(group: Group, wording: Wording, width: float) -> tuple[str, ...]:
 
 
 def _draw_block(
-    flow: Flow, group: Group, wording: Wording, one_to: int, times: int
+    flow: Flow, group: Group, wording: Wording, left: float, one_to: int, times: int
 ) -> None:
-    """Draw a stick with its caption, legend and cuts."""
+    """Draw a stick, `left` mm from the side, with its caption, legend and cuts."""
     layout = group.layout
-    left, below = margins(group)
+    _, below = margins(group)
     scale = paper_scale(one_to)
     bar = _bar_height(group, one_to, times)
     # The legend's height is known only when the labels have found their places.
@@ -154,6 +152,10 @@ def _draw_block(
         )
         view = View(stock=stock, scale_x=scale, scale_y=scale * times)
         draw_layout(flow.page, group, wording, view, layer)
+        if len(shown) > 1:
+            words = f"layer {shown.index(layer) + 1} of {len(shown)}, from below"
+            at = stock.x + 2, stock.top + ABOVE - 3.2
+            flow.page.text(words, at, STYLE.note_text, about="layer")
         under = Box(strip.x, strip.y, strip.width, len(legend) * pitch)
         draw_lines(flow.page, legend, under, about="key")
     entries = list_cuts(group, wording, list_columns(flow.box, _COLUMNS)[0].width)

@@ -234,9 +234,9 @@ def _write_safety(flow: Flow, plan: Plan, wording: Wording) -> None:
     flow.heading("Safety", room=12)
     flow.paragraph(SAFETY, bold=True, about="safety")
     for caution in plan.cautions:
-        if caution.id not in wording.marks:
-            source = f" ({caution.source})" if caution.source else ""
-            flow.paragraph(caution.text + source, mark="–", about="caution")
+        # The general rule is the sentence above.
+        if caution.id != "general" and caution.id not in wording.marks:
+            flow.paragraph(wording.caution(caution), mark="–", about="caution")
     if wording.marks:
         flow.paragraph(
             "Letters in the last column of the cut order stand for cautions that "
@@ -272,11 +272,11 @@ def _write_parts(flow: Flow, plan: Plan, wording: Wording) -> None:
         )
     flow.table(
         [
-            Column(title="qty", share=11, align="right"),
-            Column(title="part", share=52),
-            Column(title="material", share=32),
-            Column(title="finished", share=42),
-            Column(title="cut to", share=52),
+            Column(title="qty", share=10, align="right"),
+            Column(title="part", share=60),
+            Column(title="material", share=27),
+            Column(title="finished", share=43),
+            Column(title="cut to", share=49),
         ],
         rows,
     )

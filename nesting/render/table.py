@@ -16,12 +16,12 @@ if TYPE_CHECKING:
 _COLUMNS = (
     Column(title="step", share=11, align="right", bold=True),
     Column(title="", share=7, align="centre"),
-    Column(title="layout", share=14),
-    Column(title="piece", share=42),
-    Column(title="saw, cut", share=28),
-    Column(title="setting", share=36),
-    Column(title="makes", share=46),
-    Column(title="mind", share=12),
+    Column(title="layout", share=15),
+    Column(title="piece", share=44),
+    Column(title="saw, cut", share=23),
+    Column(title="setting", share=42),
+    Column(title="makes", share=48),
+    Column(title="mind", share=11),
 )
 
 
@@ -34,13 +34,14 @@ def table_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
         title="Cut order",
         again="Cut order, continued",
         below="Tick each cut when it is made. Sides are named as in the drawings, with "
-        "the reference corner at the lower left.",
+        "the reference corner at the lower left; the step in brackets made the piece.",
     )
     for caution in plan.cautions:
         if caution.id in wording.marks:
-            source = f" ({caution.source})" if caution.source else ""
             flow.paragraph(
-                caution.text + source, mark=wording.marks[caution.id], about="caution"
+                wording.caution(caution),
+                mark=wording.marks[caution.id],
+                about="caution",
             )
     flow.skip(1)
     flow.table(_COLUMNS, cut_rows(plan, wording), size=8.0, least_height=5.2)
@@ -86,7 +87,7 @@ def _heading(cut: Cut, count: int, wording: Wording, *, again: bool) -> Row:
 
 
 def _row(layout: Layout, cut: Cut, wording: Wording) -> Row:
-    makes = "; ".join(wording.made(layout, made) for made in cut.makes)
+    makes = "; ".join(wording.makes(layout, cut))
     return Row(
         cells=(
             str(cut.step),

@@ -30,13 +30,15 @@ def layout_origin(group: Group, wording: Wording) -> str:
     layout = group.layout
     stock = layout.stock
     tag = f", tag {stock.tag}" if stock.tag else ""
+    # Names made from material and size say nothing that the title does not.
+    name = "" if stock.name.startswith(layout.material) else f" as {stock.name}"
     match stock.origin:
         case "store":
-            origin = f"bought as {stock.name}"
+            origin = f"to buy{name}"
         case "rack":
-            origin = f"from the rack: {stock.name}{tag}"
+            origin = f"from the rack{name}{tag}"
         case "bench":
-            origin = f"half cut, on the bench: {stock.name}{tag}"
+            origin = f"half cut, on the bench{name}{tag}"
         case _:
             origin = f"{stock.name}{tag}"
     if stock.from_:

@@ -13,7 +13,7 @@ from nesting.render.fonts import TIE
 from nesting.units import Display, Ticks, Unit, write_length
 
 if TYPE_CHECKING:
-    from nesting.model.plan import Cut, Layout, Piece, Plan, PlanBlank, Setting
+    from nesting.model.plan import Caution, Cut, Layout, Piece, Plan, PlanBlank, Setting
 
 _SIDES = {
     ("crosscut", "low"): "left end",
@@ -119,6 +119,16 @@ class Wording:
         part = self._only_part(layout, piece_id)
         return f"{part} (not to size yet)" if part else f"piece {face}"
 
+    def makes(self, layout: Layout, cut: Cut) -> tuple[str, ...]:
+        """Return what a cut makes, the near piece first.
+
+        What is cut again beside something finished is just the rest.
+        """
+        again = [made for made in cut.makes if (layout.id, made) in self.cuts]
+        return tuple(
+            "rest" if again == [made] else self.made(layout, made) for made in cut.makes
+        )
+
     def made_of(self, layout_id: str, piece_id: str) -> str:
         """Return which piece of another layout something is glued from."""
         piece = self.pieces.get((layout_id, piece_id))
@@ -132,7 +142,7 @@ class Wording:
         piece = self.pieces[layout.id, piece_id]
         name = self._only_part(layout, piece_id) or "piece"
         maker = self.makers.get((layout.id, piece_id))
-        origin = f" (from step{TIE}{maker.step})" if maker else ""
+        origin = f" (step{TIE}{maker.step})" if maker else ""
         return f"{name} {self.face(layout, piece)}{origin}"
 
     def _only_part(self, layout: Layout, piece_id: str) -> str | None:
@@ -195,6 +205,11 @@ class Wording:
         at = where.get(cut.guide, cut.guide)
         unit = "in" if self.display.unit is Unit.INCH else "mm"
         return f"{cut.saw}, {at} {self.size(cut.measure)} {unit}"
+
+    def caution(self, caution: Caution) -> str:
+        """Return a caution with its source."""
+        source = caution.source.rstrip(".")
+        return f"{caution.text} ({source})" if source else caution.text
 
     def cut_marks(self, cut: Cut) -> str:
         """Return the marks of the cautions that belong to a cut."""

@@ -116,9 +116,18 @@ class Cutting:
         )
         return made[0], made[1]
 
-    def become(self, piece_id: str, fate: str, blank: str | None = None) -> None:
+    def become(
+        self,
+        piece_id: str,
+        fate: str,
+        blank: str | None = None,
+        *,
+        turned: bool = False,
+    ) -> None:
         """Say what a piece is in the end."""
-        self.pieces[piece_id] = replace(self.pieces[piece_id], fate=fate, blank=blank)
+        self.pieces[piece_id] = replace(
+            self.pieces[piece_id], fate=fate, blank=blank, turned=turned
+        )
 
     def strips(
         self,
@@ -546,7 +555,6 @@ def wall_unit() -> Plan:
             "length",
         ),
         "fixed": ("Fixed shelf", 764 * MM, 280 * MM, thick, "length"),
-        "door": ("Door", 598 * MM, 380 * MM, thick, "length"),
         "lip": ("Lip", 764 * MM, 40 * MM, thick, "any"),
         "spacer": ("Hinge spacer, lower left", 90 * MM, 40 * MM, thick, "any"),
     }
@@ -563,7 +571,7 @@ def wall_unit() -> Plan:
     cutting.strips(
         6 * MM,
         [
-            (280 * MM, [(1800 * MM, "upright"), (598 * MM, "scraps")][:1]),
+            (280 * MM, [(1800 * MM, "upright")]),
             (280 * MM, [(1800 * MM, "upright")]),
             (280 * MM, [(764 * MM, "fixed")] * 3),
             (40 * MM, [(764 * MM, "lip")] * 2 + [(90 * MM, "spacer")] * 8),
@@ -573,7 +581,7 @@ def wall_unit() -> Plan:
     return _plan(
         PlanJob(name="Wall unit", unit="mm", currency="EUR"),
         [cutting],
-        {key: value for key, value in blanks.items() if key != "door"},
+        blanks,
         purchases=(
             Purchase(material="oak ply", stock="oak ply 8x4", qty=1, cost_cents=9900),
         ),
@@ -590,6 +598,92 @@ def wall_unit() -> Plan:
     )
 
 
+def chest() -> Plan:
+    """Return a chest: a sheet with grain across and turned parts, a board, a glue-up.
+
+    Its saw takes 3 mm, so that sizes in inches are rounded.
+    """
+    half = inch("1/2")
+    runner = "Runner under the upper left drawer"
+    blanks = {
+        "panel": ("Back panel of the chest", inch("40"), inch("20"), half, "length"),
+        "runner": (runner, inch("6"), inch("1"), half, "length"),
+        "tab": ("Tab", inch("1 1/2"), inch("1"), half, "any"),
+        "slat": ("Thin slat", inch("30"), inch("7 1/4"), 5 * INCH // 16, "length"),
+        "lid": ("Lid", inch("28"), inch("13"), inch("5/16"), "length"),
+    }
+    kerf = 3 * MM
+    stock = PlanStock(
+        name="maple 5x5",
+        length=inch("60"),
+        width=inch("60"),
+        thickness=half,
+        grain="width",
+        origin="store",
+        price_cents=8800,
+    )
+    sheet = Cutting("M1", "maple ply", "sheet", stock, kerf)
+    low, rest = sheet.cut("M1", "rip", inch("40"), guide="fence")
+    for _ in range(2):
+        panel, low = sheet.cut(low, "crosscut", inch("20"), guide="fence")
+        sheet.become(panel, "part", "panel", turned=True)
+    sheet.become(low, "offcut")
+    strip, rest = sheet.cut(rest, "rip", inch("6"), guide="fence")
+    for _ in range(30):
+        near, strip = sheet.cut(strip, "crosscut", inch("1"), guide="stop")
+        sheet.become(near, "part", "runner", turned=True)
+    at = sheet.pieces[rest].width - inch("1") - kerf
+    rest, strip = sheet.cut(rest, "rip", at, guide="fence", from_="high")
+    sheet.become(rest, "offcut")
+    for _ in range(20):
+        near, strip = sheet.cut(strip, "crosscut", inch("1 1/2"), guide="stop")
+        sheet.become(near, "part", "tab")
+    board = Cutting(
+        "B1",
+        "maple",
+        "board",
+        PlanStock(
+            name="1x8",
+            length=inch("72"),
+            width=inch("7 1/4"),
+            thickness=inch("3/4"),
+            grain="length",
+            origin="rack",
+            tag="K2",
+        ),
+        kerf,
+        section="1x8",
+    )
+    rest = "B1"
+    for _ in range(2):
+        near, rest = board.cut(rest, "crosscut", inch("30"), guide="stop")
+        lower, upper = board.cut(
+            near, "resaw", 5 * INCH // 16, guide="height", saw="band saw"
+        )
+        board.become(lower, "part", "slat")
+        board.become(upper, "part", "slat")
+    glued = Cutting(
+        "G1",
+        "maple",
+        "glueup",
+        PlanStock(
+            name="lid glue-up",
+            length=inch("30"),
+            width=inch("14 1/2"),
+            thickness=inch("5/16"),
+            grain="length",
+            origin="shop",
+            from_=(("B1", "B1.3"), ("B1", "B1.4")),
+        ),
+        kerf,
+    )
+    _, rest = glued.cut("G1", "rip", 0, guide="fence", purpose="trim")
+    near, _ = glued.cut(rest, "rip", inch("13"), guide="fence")
+    near, _ = glued.cut(near, "crosscut", inch("28"), guide="stop", purpose="size")
+    glued.become(near, "part", "lid")
+    return _plan(PlanJob(name="Chest", unit="inch"), [sheet, board, glued], blanks)
+
+
 @pytest.fixture(scope="session")
 def bench() -> Plan:
     """Return the bench in inches."""
@@ -600,3 +694,9 @@ def bench() -> Plan:
 def unit() -> Plan:
     """Return the wall unit in millimetres."""
     return wall_unit()
+
+
+@pytest.fixture(params=["bench", "unit", "chest"], scope="session")
+def plan(request: pytest.FixtureRequest) -> Plan:
+    """Return each of the plans in turn."""
+    return {"bench": hall_bench, "unit": wall_unit, "chest": chest}[request.param]()
