@@ -23,7 +23,7 @@ def check_remains(plan: Plan) -> Iterator[Violation]:
             where = f"layout {layout.id!r}, piece {piece.id!r}"
             if piece.fate != Fate.PART.value:
                 if piece.blank is not None or piece.turned:
-                    what = f"its fate is {piece.fate!r}, yet it is laid as a blank"
+                    what = f"its fate is '{piece.fate}', yet it is laid as a blank"
                     yield broken(Rule.BLANK, where, what)
                 continue
             blank = None if piece.blank is None else blanks.get(piece.blank)

@@ -170,7 +170,7 @@ def check_pieces(layout: Layout, trail: Trail) -> Iterator[Violation]:
                 yield broken(Rule.REPLAY, spot, what)
         cut = trail.divided.get(piece.id)
         if cut is not None and piece.fate != "cut":
-            what = f"its fate is {piece.fate!r}, but step {cut.step} cuts it"
+            what = f"its fate is '{piece.fate}', but step {cut.step} cuts it"
             yield broken(Rule.FATE, spot, what)
         elif cut is None and piece.fate == "cut":
             yield broken(Rule.FATE, spot, "its fate is to be cut, but no step cuts it")

@@ -87,5 +87,12 @@ class Rule(StrEnum):
 
 
 def broken(rule: Rule, where: str, what: str) -> Violation:
-    """Return the violation of a rule; the record keeps the name as plain text."""
-    return Violation(rule=rule.value, where=where, what=what)
+    """Return the violation of a rule, its name as plain text and each text one line."""
+    return Violation(rule=rule.value, where=_one_line(where), what=_one_line(what))
+
+
+def _one_line(text: str) -> str:
+    """Return a text that any screen can show, whatever an id in it may hold."""
+    if text.isprintable():
+        return text
+    return text.encode("unicode_escape").decode("ascii")

@@ -27,7 +27,7 @@ def check_saws(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
                 yield broken(Rule.SAW, where, f"there is no saw {cut.saw!r}")
                 continue
             if cut.plane not in saw.cuts:
-                what = f"{saw.name!r} makes no cut of plane {cut.plane!r}"
+                what = f"{saw.name!r} makes no cut of plane '{cut.plane}'"
                 yield broken(Rule.SAW, where, what)
             if trail.divided.get(cut.piece) is not cut:
                 continue

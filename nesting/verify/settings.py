@@ -46,5 +46,5 @@ def _agrees(cut: Cut, setting: Setting, where: str) -> Iterator[Violation]:
         ("measure", cut.measure, setting.distance),
     ):
         if said != set_:
-            what = f"its {name} is {said!r}, but setting {setting.id!r} has {set_!r}"
+            what = f"its {name} is {said}, that of setting {setting.id!r} {set_}"
             yield broken(Rule.SETTING, where, what)

@@ -44,7 +44,7 @@ def check_supply(plan: Plan) -> Iterator[Violation]:
             for name in names:
                 held, offered = getattr(record, name), getattr(offer, name)
                 if held != offered:
-                    what = f"its {name} is {held!r}, offer {offer.id!r} has {offered!r}"
+                    what = f"its {name} is {held}, that of offer {offer.id!r} {offered}"
                     yield broken(Rule.STOCK, where, what)
     for offer in plan.offers:
         if offer.limit is not None and used[offer.id] > offer.limit:

@@ -107,7 +107,7 @@ def check_words(plan: Plan) -> Iterator[Violation]:
             for word in (held,) if isinstance(held, str) else held:
                 if word not in known:
                     choice = ", ".join(known)
-                    what = f"{name.rstrip('_')} is {word!r}, not one of {choice}"
+                    what = f"{name.rstrip('_')} is '{word}', not one of {choice}"
                     yield broken(Rule.WORD, where, what)
 
 

@@ -80,9 +80,15 @@ SLACK = {
 
 
 WORDS = (
-    *("rip", "crosscut", "width", "length", "any", "low", "high", "part", "cut"),
-    *("scrap", "offcut", "size", "divide", "store", "shop", "rack", "count", "cost"),
-    *("area", "sheet", "stick", "board", "fence", "stop", "line"),
+    ("crosscut", "rip", "resaw"),
+    ("length", "width", "any"),
+    ("low", "high"),
+    ("part", "cut", "offcut", "scrap"),
+    ("trim", "divide", "size"),
+    ("fence", "stop", "line", "height"),
+    ("sheet", "stick", "board", "glueup"),
+    ("store", "shop", "rack", "bench"),
+    ("cost", "count", "area"),
 )
 KEYS = ("scale", "vectors", "values", "pricing", "tree")
 
@@ -125,7 +131,8 @@ def others(value: Any) -> list[Any]:
     if isinstance(value, int):
         return [value + 1, value - 1, -value - 1, 10**9]
     if isinstance(value, str):
-        return [value + "x", "", "side", "table", *(WORDS if value in WORDS else ())]
+        like = [word for words in WORDS if value in words for word in words]
+        return [value + "x", "", "side", "table", *like]
     return [None, 0, 1, 800, "side", (), {}, dict.fromkeys(KEYS, 1)]
 
 
