@@ -1,0 +1,128 @@
+"""Sheets cut up by levels of cuts from edge to edge."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from made_jobs.draft import TRIMS, Draft, grouped, supplied
+from nesting.model.job import Allowance, Material, MaterialKind, Part
+from nesting.model.stock import Edges, Stock
+from nesting.model.terms import Form, Grain, Plane
+from nesting.units import TICKS_PER_MM as MM
+from nesting.units import Ticks, Unit
+
+_SHEETS = {
+    Unit.MM: [(2440, 1220), (2500, 1250), (2800, 2070), (1525, 1525), (1220, 610)],
+    Unit.INCH: [(96, 48), (97, 49), (120, 60), (60, 60), (48, 24)],
+}
+_THICK: dict[Unit, list[float]] = {
+    Unit.MM: [6, 9, 12, 15, 18],
+    Unit.INCH: [0.25, 0.5, 0.75],
+}
+
+
+def add_sheets(draft: Draft, number: int) -> None:
+    rng = draft.rng
+    scale = draft.scale
+    name = f"{rng.choice(['birch', 'beech', 'grey', 'white'])} panel {number + 1}"
+    sizes = rng.sample(_SHEETS[draft.unit], k=rng.randint(1, 3))
+    grain = rng.choice([Grain.LENGTH, Grain.LENGTH, Grain.WIDTH, Grain.ANY])
+    thickness = round(rng.choice(_THICK[draft.unit]) * scale)
+    trim = _trim(draft, scale)
+    offers = [
+        Stock(
+            id=f"{name} {length} x {width}",
+            material=name,
+            form=Form.SHEET,
+            length=length * scale,
+            width=width * scale,
+            thickness=thickness,
+            grain=Grain.LENGTH if grain is Grain.ANY else grain,
+            trim=trim,
+            price_cents=length * width * scale * scale // (MM * MM * 500)
+            + rng.randint(0, 500),
+        )
+        for length, width in sizes
+    ]
+    used: Counter[str] = Counter()
+    pieces: list[tuple[Ticks, Ticks]] = []
+    while not pieces or (len(pieces) < draft.left and sum(used.values()) < 4):
+        stock = rng.choice(offers)
+        used[stock.id] += 1
+        usable = (stock.usable_length, stock.usable_width)
+        plane = rng.choice([Plane.CROSSCUT, Plane.RIP])
+        cut = list(_cut_up(draft, usable, plane, rng.randint(1, 4)))
+        rng.shuffle(cut)
+        wanted = [piece for piece in cut if rng.random() < draft.fill] or cut[:1]
+        pieces += wanted[: max(1, draft.left - len(pieces))]
+    allowance = Allowance()
+    if rng.random() < 0.2:
+        allowance = Allowance(length=4 * draft.grid, width=2 * draft.grid)
+    draft.materials.append(
+        Material(
+            name=name,
+            kind=MaterialKind.SHEET,
+            thickness=thickness,
+            has_grain=grain is not Grain.ANY,
+            allowance=allowance,
+            stock=supplied(draft, offers, used),
+        )
+    )
+    for (x, y), quantity in grouped(draft, pieces).items():
+        along, across = (x, y) if offers[0].grain is Grain.LENGTH else (y, x)
+        runs = rng.choice([Grain.LENGTH, Grain.LENGTH, Grain.WIDTH, Grain.ANY])
+        length, width = (across, along) if runs is Grain.WIDTH else (along, across)
+        if (runs is Grain.ANY or grain is Grain.ANY) and rng.random() < 0.5:
+            length, width = width, length
+        draft.parts.append(
+            Part(
+                name=draft.named(),
+                quantity=quantity,
+                material=name,
+                length=length - allowance.length,
+                width=width - allowance.width,
+                thickness=rng.choice([None, thickness]),
+                grain=runs,
+                note=rng.choice(["", 'see "sketch", upper half']),
+            )
+        )
+
+
+def _cut_up(
+    draft: Draft, size: tuple[Ticks, Ticks], plane: Plane, levels: int
+) -> Iterator[tuple[Ticks, Ticks]]:
+    """Cut a rectangle up by levels of cuts edge to edge, each across the one before."""
+    rng = draft.rng
+    axis = 0 if plane is Plane.CROSSCUT else 1
+    extent, other = size[axis], size[1 - axis]
+    least = 40 * MM
+    if levels == 0 or extent < 2 * least + draft.kerf:
+        yield size
+        return
+    next_plane = Plane.RIP if plane is Plane.CROSSCUT else Plane.CROSSCUT
+    while extent >= least:
+        most = min(5, (extent + draft.kerf) // (least + draft.kerf))
+        alike = rng.randint(1, most) if rng.random() < 0.5 else 1
+        longest = (extent + draft.kerf) // alike - draft.kerf
+        part = draft.snapped(least, longest)
+        if alike == 1 and part > extent - draft.kerf - least:
+            part = extent  # all that is left, at whatever size it comes
+        child = (part, other) if axis == 0 else (other, part)
+        deeper = levels - 1 if rng.random() < 0.8 else 0
+        cut = list(_cut_up(draft, child, next_plane, deeper))
+        for _ in range(alike):
+            yield from cut
+        extent -= alike * (part + draft.kerf)
+
+
+def _trim(draft: Draft, scale: int) -> Edges:
+    rng = draft.rng
+    style = rng.choice(["none", "all", "some"])
+    if style == "none":
+        return Edges()
+    if style == "all":
+        size = round(rng.choice(TRIMS[draft.unit]) * scale)
+        return Edges(low_x=size, high_x=size, low_y=size, high_y=size)
+    sizes = [round(rng.choice([0, *TRIMS[draft.unit]]) * scale) for _ in range(4)]
+    return Edges(low_x=sizes[0], high_x=sizes[1], low_y=sizes[2], high_y=sizes[3])
