@@ -29,7 +29,10 @@ class Definition:
     name: str
     """As the maker wrote it; ``ply.t`` for the thickness of the material ply."""
     raw: object
-    """What stands in the file: text, or a number (of the job's units, for a length)."""
+    """What stands in the file: text, or a number (of the job's units, for a length).
+
+    None where it is missing, which has been told.
+    """
     spot: Spot
     kind: Kind = Kind.LENGTH
     """LENGTH, or RATIO for a plain number."""
@@ -64,6 +67,9 @@ def define(definitions: Iterable[Definition], unit: Unit, faults: FaultList) -> 
             faults.add(definition.spot, what, "write the sizes where they are needed")
             break
         _check_name(definition, faults)
+        if definition.raw is None:
+            broken.add(name)
+            continue
         try:
             read = _understood(definition, unit)
             if isinstance(read, Sum):

@@ -104,7 +104,8 @@ class _JobReader:
             return None
         root = Table(toml, toml.data, (), self._faults)
         head, goods = root.table("job"), root.table("materials")
-        if not root.need("job", "materials") or head is None or goods is None:
+        there = root.need("job", "materials", form="add a table [{}]")
+        if not there or head is None or goods is None:
             for key in _TABLES:
                 root.raw(key)
             root.close()

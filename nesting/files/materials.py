@@ -33,15 +33,15 @@ def thickness_names(table: Table) -> Iterator[Definition]:
     """Yield the names under which sizes may use the materials' thicknesses."""
     seen: set[str] = set()
     for name, inner in table.data.items():
-        if (
-            isinstance(inner, dict)
-            and "thickness" in inner
-            and folded(name) not in seen
-        ):
+        known = inner if isinstance(inner, dict) else {}
+        if known.get("kind") != MaterialKind.LUMBER.value and folded(name) not in seen:
             seen.add(folded(name))
-            spot = table.spot(name, "thickness")
-            raw = inner["thickness"]
-            yield Definition(name=f"{name}.t", raw=raw, spot=spot, measured=True)
+            yield Definition(
+                name=f"{name}.t",
+                raw=known.get("thickness"),
+                spot=table.spot(name, "thickness"),
+                measured=True,
+            )
 
 
 def read_materials(

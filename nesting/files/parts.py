@@ -27,6 +27,12 @@ MOST_COPIES: Final = 100_000
 """The highest quantity of one part."""
 
 _GRAINS: Final = {grain.value: grain for grain in Grain}
+_NEEDED: Final = {
+    "part": "name",
+    "qty": "quantity",
+    "material": "material",
+    "length": "length",
+}
 _EXTRAS: Final = ("extra_length", "extra_width", "extra_thickness")
 
 
@@ -58,7 +64,7 @@ class PartReader:
     @property
     def needed(self) -> tuple[str, ...]:
         """The columns a part list must have; an only material goes without saying."""
-        needed = ("part", "qty", "material", "length")
+        needed = tuple(_NEEDED)
         if len(self._materials) == 1:
             return tuple(column for column in needed if column != "material")
         return needed
@@ -68,7 +74,7 @@ class PartReader:
         before = len(self._faults)
         for column in self.needed:
             if column not in row.cells:
-                remedy = f"give each part its {column}"
+                remedy = f"give each part its {_NEEDED[column]}"
                 self._faults.add(row.at(column), f"{column!r} is not given", remedy)
         name = self._text(row, "part", 80)
         self._check_twice(name, row)
@@ -178,7 +184,9 @@ class PartReader:
         if material.kind is MaterialKind.SHEET:
             if "width" not in row.cells:
                 what = "a part from a sheet needs a width"
-                self._faults.add(row.at("width"), what, "measure it across the grain")
+                self._faults.add(
+                    row.at("width"), what, "give each part of a sheet both"
+                )
             return
         if section is not None or "section" in row.cells:
             return

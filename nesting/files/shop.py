@@ -104,7 +104,7 @@ def _saw(table: Table, sizes: Sizes, faults: FaultList) -> Saw | None:
             practice = saw_practice(kind)
         except InputError as error:
             near = suggestion(kind, [known.value for known in SawKind])
-            remedy = f"{near}, or leave kind out and give kerf and cuts"
+            remedy = f"{near}; of another saw give name, kerf and cuts, and no kind"
             faults.add(table.spot("kind"), error.faults[0].what, remedy)
     elif "kind" not in table:
         table.need("name", "kerf", "cuts")
@@ -118,7 +118,7 @@ def _saw(table: Table, sizes: Sizes, faults: FaultList) -> Saw | None:
             if practice.cut(plane.value) is None:
                 what = f"a {practice.kind.value} does not {plane.value}"
                 able = " and ".join(cut.plane for cut in practice.cuts)
-                faults.add(table.spot("cuts"), what, f"its cuts are {able}")
+                faults.add(table.spot("cuts"), what, f"it can {able}")
         planes = planes or tuple(Plane(plane) for plane in practice.planes)
     reach = {key: table.size(key, sizes) for key in _REACHES}
     smallest = table.size("smallest_piece", sizes, zero=True)

@@ -71,11 +71,11 @@ class Table:
                     suggestion(key, known),
                 )
 
-    def need(self, *keys: str) -> bool:
+    def need(self, *keys: str, form: str = "add {} = ...") -> bool:
         """Note each of these keys that is missing; tell whether all are there."""
         missing = [key for key in keys if self.data.get(key, "") == ""]
         for key in missing:
-            self._faults.add(self.spot(), f"{key!r} is missing", f"add {key} = ...")
+            self._faults.add(self.spot(), f"{key!r} is missing", form.format(key))
         return not missing
 
     def text(self, key: str, default: str = "", longest: int = LONGEST_NAME) -> str:

@@ -21,18 +21,26 @@ KeyPath: TypeAlias = tuple[str | int, ...]
 """Keys and array places (from 0) down to a value."""
 
 _AT_LINE: Final = re.compile(r" \(at (?:line (?P<line>[0-9]+).*|end of document)\)$")
-_QUOTE_IT: Final = 'a size with a fraction, unit or sum stands in quotes: "23 1/2"'
-_SIMPLY: Final = "write it like the example in the reference of the job format"
-_REMEDIES: Final = (
-    ("newline or end of document after", _QUOTE_IT),
-    ("Invalid value", 'text stands in quotes, like "inch"'),
-    ("Expected '=' after a key", "write key = value, or a [table] in brackets"),
-    ("Unclosed array", "close the list with ]"),
-    ("Illegal character '\\n'", "close the text with a quote on its own line"),
-    ("Unterminated string", "close the text with a quote"),
-    ("Cannot overwrite", "give each key once"),
-    ("twice", "give each table once; lists of tables have double brackets [[stock]]"),
+_LIKE_EXAMPLE: Final = "write it like the example in the reference of the job format"
+_COMMON: Final = (
+    (
+        "newline or end of document after",
+        "something is left over behind a value",
+        'a size with a fraction, unit or sum stands in quotes: "23 1/2"',
+    ),
+    ("Invalid value", "no value stands behind the '='", 'text stands in quotes, like "inch"'),
+    ("Expected '='", "there is no '=' behind a key", "write key = value or [table]"),
+    ("Unclosed array", "a list does not end", "close it with ]"),
+    ("Illegal character '\\n'", "a text does not end on its line", "close its quote"),
+    ("Unterminated string", "a text does not end", "close its quote"),
+    ("Cannot overwrite", "a key is there twice", "give each key once"),
+    (
+        "twice",
+        "a table is there twice",
+        "give each once; only lists have double brackets, like [[saw]]",
+    ),
 )
+"""What the parser says, what it means to a maker, and what would do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,8 +79,11 @@ def parse_toml(file: TextFile, faults: FaultList) -> TomlFile | None:
         match = _AT_LINE.search(message)
         line = int(match["line"]) if match and match["line"] else None
         reason = message[: match.start()] if match else message
-        remedy = next((r for words, r in _REMEDIES if words in reason), _SIMPLY)
-        what = f"this is not TOML: {reason[:1].lower()}{reason[1:]}"
+        what, remedy = next(
+            (row[1:] for row in _COMMON if row[0] in reason),
+            (f"{reason[:1].lower()}{reason[1:]}", _LIKE_EXAMPLE),
+        )
+        what = f"this is not TOML: {what}"
         faults.add(Spot(path=file.path, line=line), what, remedy)
         return None
     except (ValueError, ArithmeticError):
@@ -171,9 +182,14 @@ class _Walker:
             else:
                 start = self.at
                 self._string()
-                keys.append(
-                    next(iter(tomllib.loads(self.text[start : self.at] + "=0")))
+                quoted = self.text[start : self.at]
+                escaped = "\\" in quoted
+                key = (
+                    next(iter(tomllib.loads(quoted + "=0")))
+                    if escaped
+                    else quoted[1:-1]
                 )
+                keys.append(key)
             self._skip(_SPACE)
             if self.text[self.at] != ".":
                 return tuple(keys)

@@ -199,8 +199,6 @@ def _tables() -> Iterator[Malformed]:
         "[[materials.ply]]\n",
         "line 13",
         "a table is wanted, not a list",
-        "'ply.t' is neither a unit nor a dimension",
-        faults=2,
     )
     yield _job(
         "owned and priced",
@@ -253,7 +251,6 @@ def _stock() -> Iterator[Malformed]:
         "",
         "line 13",
         "'thickness' is missing",
-        faults=2,
     )
     yield _job(
         "no stock",
