@@ -52,6 +52,7 @@ SLACK = {
     "shop.saws.*.widest_rip": "a wider reach",
     "shop.saws.*.widest_crosscut": "a wider reach",
     "shop.saws.*.tallest": "a taller reach",
+    "shop.saws.4.kerf": "what the jointer takes off once might be the kerf of a saw",
     "shop.saws.*.cuts.*": "a cut that the saw was not used for",
     "shop.saws.*.cuts": "likewise",
     "parts.*.length": "a part smaller than its blank",
@@ -133,7 +134,7 @@ def others(value: Any) -> list[Any]:
     if isinstance(value, str):
         like = [word for words in WORDS if value in words for word in words]
         return [value + "x", "", "side", "table", *like]
-    return [None, 0, 1, 800, "side", (), {}, dict.fromkeys(KEYS, 1)]
+    return [None, 0, 1, 1600, "side", (), {}, dict.fromkeys(KEYS, 1)]
 
 
 def excused(path: str) -> str | None:
