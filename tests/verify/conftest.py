@@ -46,9 +46,9 @@ KEYS = ("scale", "vectors", "values", "pricing", "tree")
 
 
 def saw(name: str, kerf: int | None, *cuts: str, **reach: int) -> PlanSaw:
-    limits = {key: value * MM for key, value in reach.items()}
-    kerf = None if kerf is None else kerf * MM
-    return PlanSaw(name=name, kerf=kerf, cuts=cuts, **limits)
+    limits: dict[str, Any] = {key: value * MM for key, value in reach.items()}
+    limits["kerf"] = None if kerf is None else kerf * MM
+    return PlanSaw(name=name, cuts=cuts, **limits)
 
 
 SAWS = (
@@ -320,13 +320,8 @@ SOUND = Plan(
         offered(SHEET, 3, 10, 10, 10, 10),
         offered(STICK, None, 2, 5, 0, 0),
         offered(RESAWN, 1, 20, 20, 0, 0),
-        Offer(
-            id="ply half sheet",
-            material="birch ply",
-            form="sheet",
-            **sized("1220 1220 18"),
-            grain="width",
-            price_cents=3900,
+        replace(
+            offered(SHEET, None, 0, 0, 0, 0), id="ply half sheet", length=1220 * MM
         ),
     ),
     needs=(
