@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from nesting.render.fonts import text_width
 from nesting.render.marks import spread
 from nesting.render.scene import Box
-from nesting.render.style import STYLE
+from nesting.render.style import POINT, STYLE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +23,8 @@ _APART = 1.2
 """Like pieces no further from one another than this, in millimetres, share a letter."""
 _CALLOUT = 2.6
 """From the stock to the letters."""
+_BETWEEN = 0.8
+"""Between two letters."""
 _DOT = 0.35
 
 
@@ -136,11 +139,13 @@ def _draw_ends(page: Recorder, leaders: list[_Leader], stock: Box) -> None:
     axis = 0 if leaders and leaders[0].upward else 1
     leaders.sort(key=lambda leader: leader.inside[axis])
     size = STYLE.mark_text
-    places = spread(
-        [leader.inside[axis] for leader in leaders],
-        [STYLE.mark_height] * len(leaders),
-        0.0,
-    )
+    sizes = [
+        text_width(leader.run.letter, size, bold=True)
+        if leader.upward
+        else size * POINT
+        for leader in leaders
+    ]
+    places = spread([leader.inside[axis] for leader in leaders], sizes, _BETWEEN)
     for leader, place in zip(leaders, places, strict=True):
         x, y = leader.inside
         about = leader.run.members[0].about

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nesting.render.chains import all_steps, chain_cuts, chain_rest, cut_number, wanted
-from nesting.render.diagram import grain_arrow
 from nesting.render.fonts import line_pitch, text_width, wrap
 from nesting.render.groups import write_steps
 from nesting.render.marks import draw_ring, mark_size
+from nesting.render.names import grain_arrow
 from nesting.render.scene import Box, Hatch, Pen
 from nesting.render.style import STYLE
 
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     from nesting.model.plan import Layout
     from nesting.render.chains import Chain
-    from nesting.render.diagram import Key
     from nesting.render.groups import Group
+    from nesting.render.names import Key
     from nesting.render.scene import Recorder
     from nesting.render.wording import Wording
 

@@ -1,7 +1,7 @@
 """Draws a layout to scale: pieces, kerfs, numbered cuts, grain and reference corner.
 
-One drawing shows one piece of stock (or one layer of it, where it is resawn) in the
-space it is given; pages arrange drawings and add the lists.
+One drawing shows one piece of stock, or one layer of it where it is resawn; pages
+arrange drawings and add the lists.
 """
 
 from __future__ import annotations
@@ -9,18 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nesting.render.callouts import Callout, draw_callouts
 from nesting.render.chains import chain_cuts, cut_number
-from nesting.render.labels import draw_label, fit_key, fit_label
 from nesting.render.marks import (
-    LANE,
     CutLine,
     draw_mark,
     is_outside,
     mark_size,
     place_marks,
 )
-from nesting.render.scene import Arrow, Box, Hatch, Line, Pen
+from nesting.render.names import free_names, write_names
+from nesting.render.scene import Box, Hatch, Line, Pen, Recorder, bounds, moved
 from nesting.render.style import STYLE
 from nesting.units import TICKS_PER_MM
 
@@ -29,42 +27,44 @@ if TYPE_CHECKING:
 
     from nesting.model.plan import Layout, Piece
     from nesting.render.groups import Group
-    from nesting.render.scene import Point, Recorder
+    from nesting.render.names import Key
+    from nesting.render.scene import Point, Primitive
     from nesting.render.wording import Wording
     from nesting.units import Ticks
 
-ABOVE = 11.0
-"""Above the stock: the measure of its length and key letters, in millimetres."""
-RIGHT = 11.0
-"""Right of the stock: the measure of its width and key letters."""
 _DIMENSION = 7.0
 """From the stock to its dimension lines."""
 _RESAWN = 0.85
 """Where across a piece the line of a resaw is drawn."""
 _LETTER = 3.5
 """Room for a key letter between two rings."""
-_CLEAR = 0.5
-"""Between a ring and a name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Key:
-    """A letter that stands for a name too long for its piece."""
+class Drawing:
+    """A layout drawn with its reference corner at the origin of the paper."""
 
-    letter: str
-    words: str
-    count: int
+    items: tuple[Primitive, ...]
+    keys: tuple[Key, ...]
+    """The key letters it uses."""
+    stock: Box
+    extent: Box
+    """All that it covers."""
+
+    def place(self, page: Recorder, x: float, y: float) -> Box:
+        """Put it on a page, its lower left corner here; return where the stock is."""
+        dx, dy = x - self.extent.x, y - self.extent.y
+        page.items.extend(moved(item, dx, dy) for item in self.items)
+        return self.stock.moved(dx, dy)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class View:
-    """Where a layout lies on paper."""
+class _View:
+    """How a layout lies on paper."""
 
     stock: Box
     scale_x: float
-    """Millimetres of paper for a tick along the stock's length."""
     scale_y: float
-    """The same for its width."""
 
     def box(self, x: Ticks, y: Ticks, length: Ticks, width: Ticks) -> Box:
         """Return where a rectangle of the stock lies."""
@@ -79,13 +79,6 @@ class View:
 def paper_scale(one_to: float) -> float:
     """Return the millimetres of paper for a tick at a scale of 1 to something."""
     return 1 / (TICKS_PER_MM * one_to)
-
-
-def margins(group: Group) -> tuple[float, float]:
-    """Return what a drawing needs left of the stock and below it, in millimetres."""
-    widths = [mark_size(cut_number(group, cut))[0] for cut in group.layout.cuts]
-    lanes = 1 if len(widths) < 25 else 2
-    return max(widths, default=0) + LANE + 1, lanes * (STYLE.mark_height + 1) + LANE
 
 
 def layers(layout: Layout) -> tuple[Ticks, ...]:
@@ -106,45 +99,54 @@ def layers(layout: Layout) -> tuple[Ticks, ...]:
 
 
 def draw_layout(
-    page: Recorder, group: Group, wording: Wording, view: View, height: Ticks
-) -> tuple[Key, ...]:
-    """Draw a layout and return the key letters it uses.
+    group: Group, wording: Wording, scale: float, times: float, height: Ticks
+) -> Drawing:
+    """Return the drawing of a layout.
 
     Parameters
     ----------
-    page
-        What to draw on.
     group
         The layout and its copies.
     wording
         The plan's words.
-    view
-        Where the stock lies on the page; what surrounds it takes `margins`, `ABOVE`
-        and `RIGHT`.
+    scale
+        Millimetres of paper for a tick along the stock's length.
+    times
+        How much larger than its length its width is drawn.
     height
         The layer to show, in ticks from the stock's lower face.
     """
     layout = group.layout
+    page = Recorder(width=0, height=0)
+    stock = Box(0, 0, layout.stock.length * scale, layout.stock.width * scale * times)
+    view = _View(stock=stock, scale_x=scale, scale_y=scale * times)
     leaves = [p for p in layout.pieces if p.fate != "cut" and _at(p, height)]
-    parts = [p for p in leaves if p.fate == "part"]
     boxes = {p.id: view.box(p.x, p.y, p.length, p.width) for p in leaves}
     _draw_rests(page, leaves, boxes)
-    for piece in parts:
+    for piece in leaves:
         page.rect(boxes[piece.id], STYLE.thin_line, about=f"piece:{piece.id}")
-    lines = _ringed(group, _draw_kerfs(page, layout, view, height), view.stock)
-    page.rect(view.stock, STYLE.stock_line, about="stock")
-    _draw_corner(page, view.stock)
-    _draw_sizes(page, layout, wording, view.stock)
-    marks = place_marks(lines, view.stock, _free_names(layout, wording, boxes))
+    lines = _ringed(group, _draw_kerfs(page, layout, view, height), stock)
+    page.rect(stock, STYLE.stock_line, about="stock")
+    _draw_corner(page, stock)
+    _draw_sizes(page, layout, wording, stock)
+    marks = place_marks(lines, stock, free_names(layout, wording, boxes))
     taken = [mark.box for mark in marks]
     for item in page.items:
         if isinstance(item, Line) and item.about == "resaw":
             (left, y), (right, _) = item.start, item.end
             taken.append(Box(left, y, right - left, 0.1))
-    keys = _draw_labels(page, layout, wording, view, boxes, taken)
+    keys = write_names(page, layout, wording, stock, boxes, taken)
     for mark in marks:
         draw_mark(page, mark)
-    return keys
+    covered = [bounds(item) for item in page.items]
+    left, low = min(box.x for box in covered), min(box.y for box in covered)
+    right, top = max(box.right for box in covered), max(box.top for box in covered)
+    return Drawing(
+        items=tuple(page.items),
+        keys=keys,
+        stock=stock,
+        extent=Box(left, low, right - left, top - low),
+    )
 
 
 def _at(piece: Piece, height: Ticks) -> bool:
@@ -168,7 +170,6 @@ def _draw_rests(page: Recorder, leaves: Sequence[Piece], boxes: dict[str, Box]) 
                 about=f"{piece.fate}:{piece.id}",
             )
         )
-        page.rect(box, STYLE.thin_line, about=f"piece:{piece.id}")
 
 
 def _ringed(
@@ -203,7 +204,7 @@ def _ringed(
 
 
 def _draw_kerfs(
-    page: Recorder, layout: Layout, view: View, height: Ticks
+    page: Recorder, layout: Layout, view: _View, height: Ticks
 ) -> dict[int, tuple[Point, Point]]:
     """Draw the kerfs of a layer to scale; return both ends of each cut by its step.
 
@@ -285,161 +286,4 @@ def _draw_sizes(page: Recorder, layout: Layout, wording: Wording, stock: Box) ->
         align="centre",
         angle=90,
         about="dimension",
-    )
-
-
-def _free_names(layout: Layout, wording: Wording, boxes: dict[str, Box]) -> list[Box]:
-    """Return where the names would stand if no ring were in their way."""
-    names = []
-    for piece in layout.pieces:
-        box = boxes.get(piece.id)
-        if box is None or piece.fate == "scrap":
-            continue
-        label = fit_label(*_name(layout, wording, piece), box)
-        if label is None:
-            label = fit_key("M", box)
-        names.append(box if label is None else label.box)
-    return names
-
-
-def _name(layout: Layout, wording: Wording, piece: Piece) -> tuple[str, str]:
-    """Return what is written in a piece: its name and its size."""
-    name = "keep" if piece.fate == "offcut" else wording.blank(piece.blank or "")
-    return name, wording.face(layout, piece)
-
-
-def _draw_labels(
-    page: Recorder,
-    layout: Layout,
-    wording: Wording,
-    view: View,
-    boxes: dict[str, Box],
-    taken: Sequence[Box],
-) -> tuple[Key, ...]:
-    """Write a name and a size, or a key letter, for each piece that has one."""
-    rings = [other.inset(-_CLEAR) for other in taken]
-    largest = _largest(layout, wording, boxes, rings)
-    letters: dict[tuple[str, str], str] = {}
-    counts: dict[tuple[str, str], int] = {}
-    outside: list[Callout] = []
-    names: list[Box] = []
-    for piece in layout.pieces:
-        if piece.id not in boxes or piece.fate == "scrap":
-            continue
-        box = boxes[piece.id]
-        kept = piece.fate == "offcut"
-        words = name, face = _name(layout, wording, piece)
-        about = f"label:{piece.id}"
-        near = [ring for ring in rings if ring.overlaps(box)]
-        label = fit_label(name, face, box, near, largest=largest.get(words, 0.0))
-        if label is None:
-            letter = letters.setdefault(words, key_letter(len(letters)))
-            counts[words] = counts.get(words, 0) + 1
-            label = fit_key(letter, box, near)
-            if label is None:
-                outside.append(Callout(box=box, letter=letter, about=about))
-                continue
-        names.append(label.box)
-        if kept:
-            page.rect(label.box.inset(-0.3), None, 1.0, about="clear")
-        draw_label(page, label, about)
-        if not kept:
-            _draw_grain(page, layout, wording, piece, box, [*near, label.box])
-    _draw_scrap_words(page, layout, boxes, taken)
-    draw_callouts(page, outside, view.stock, names)
-    return tuple(
-        Key(letter=letter, words=f"{words[0]} {words[1]}", count=counts[words])
-        for words, letter in letters.items()
-    )
-
-
-def _largest(
-    layout: Layout, wording: Wording, boxes: dict[str, Box], taken: Sequence[Box]
-) -> dict[tuple[str, str], float]:
-    """Return the letters that suit all pieces of one name.
-
-    Nothing for names that most of their pieces are too small for.
-    """
-    sizes: dict[tuple[str, str], float] = {}
-    fits: dict[tuple[str, str], int] = {}
-    for piece in layout.pieces:
-        if piece.id not in boxes or piece.fate == "scrap":
-            continue
-        words = _name(layout, wording, piece)
-        box = boxes[piece.id]
-        label = fit_label(*words, box, [ring for ring in taken if ring.overlaps(box)])
-        fits[words] = fits.get(words, 0) + (1 if label is not None else -1)
-        if label is not None:
-            sizes[words] = min(label.size, sizes.get(words, label.size))
-    return {words: size for words, size in sizes.items() if fits[words] >= 0}
-
-
-def _draw_scrap_words(
-    page: Recorder, layout: Layout, boxes: dict[str, Box], taken: Sequence[Box]
-) -> None:
-    """Write ``scrap`` where there is room; elsewhere the hatching says it alone."""
-    for piece in layout.pieces:
-        if piece.fate != "scrap" or piece.id not in boxes:
-            continue
-        label = fit_label("scrap", "", boxes[piece.id], taken)
-        if label is not None:
-            page.rect(label.box.inset(-0.3), None, 1.0, about="clear")
-            draw_label(page, label, f"label:{piece.id}")
-
-
-def key_letter(count: int) -> str:
-    """Return A, B, ... without I and O, then AA, AB, ... for 0, 1, ..."""
-    letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-    first, last = divmod(count, len(letters))
-    return (letters[first - 1] if first else "") + letters[last]
-
-
-def _draw_grain(
-    page: Recorder,
-    layout: Layout,
-    wording: Wording,
-    piece: Piece,
-    box: Box,
-    taken: Sequence[Box],
-) -> None:
-    """Draw a small double arrow along the grain of a panel that must follow it."""
-    blank = wording.blanks.get(piece.blank or "")
-    if layout.form != "sheet" or blank is None or blank.grain != "length":
-        return
-    across = layout.stock.grain == "width"
-    long = min(12.0, 0.4 * (box.height if across else box.width))
-    if long < 5:
-        return
-    thick = 1.6
-    width, height = (thick, long) if across else (long, thick)
-    x, y = box.centre
-    for share in (0.16, 0.84, 0.08, 0.92, 0.3, 0.7):
-        spot = (
-            (box.x + share * box.width, y)
-            if across
-            else (x, box.y + share * box.height)
-        )
-        place = Box(spot[0] - width / 2, spot[1] - height / 2, width, height)
-        clear = place.inset(-0.4)
-        if box.contains(clear) and not any(clear.overlaps(other) for other in taken):
-            grain_arrow(page, place, about=f"grain:{piece.id}")
-            return
-
-
-def grain_arrow(page: Recorder, place: Box, about: str) -> None:
-    """Draw a double arrow along the longer side of a box."""
-    x, y = place.centre
-    if place.height > place.width:
-        start, end = (x, place.y), (x, place.top)
-    else:
-        start, end = (place.x, y), (place.right, y)
-    page.items.append(
-        Arrow(
-            start=start,
-            end=end,
-            pen=Pen(STYLE.thin_line),
-            head=STYLE.arrow_length * 0.8,
-            both=True,
-            about=about,
-        )
     )

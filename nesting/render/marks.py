@@ -7,7 +7,8 @@ cut inside the stock has its ring on its line, where it is least in the way of n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nesting.render.fonts import text_width
@@ -25,6 +26,8 @@ LANE = 2.6
 """Between the stock and the rings outside it."""
 _TRIES = 60
 """Places along a cut where its ring is tried."""
+_REACH = 12
+"""Steps of 1.5 mm from a cut within which its ring is tried off its line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,11 +78,16 @@ def place_marks(
     inside = [cut for cut in cuts if not is_outside(cut, stock)]
     outer = [cut for cut in cuts if is_outside(cut, stock)]
     marks = _left_marks([cut for cut in outer if not cut.upright], stock)
-    marks += _lower_marks([cut for cut in outer if cut.upright], stock)
+    below = [cut for cut in outer if cut.upright]
     # The short ones have the least choice.
     for cut in sorted(inside, key=_run):
-        marks.append(_inner_mark(cut, [mark.box for mark in marks], names, stock))
-    return tuple(marks)
+        taken = [mark.box for mark in marks]
+        mark = _inner_mark(cut, taken, names) or _led_mark(cut, taken, names, stock)
+        if mark is None:
+            below.append(replace(cut, start=_middle(cut)))
+        else:
+            marks.append(mark)
+    return (*marks, *_lower_marks(below, stock))
 
 
 def is_outside(cut: CutLine, stock: Box) -> bool:
@@ -168,11 +176,11 @@ def _left_marks(cuts: Sequence[CutLine], stock: Box) -> list[Mark]:
 
 
 def _lower_marks(cuts: Sequence[CutLine], stock: Box) -> list[Mark]:
-    """Return the marks below the stock, in two lanes if one has no room."""
+    """Return the marks below the stock, in as many lanes as it takes."""
     ordered = sorted(cuts, key=lambda cut: cut.start[0])
     sizes = [mark_size(cut.number) for cut in ordered]
     room = stock.width + 10
-    lanes = 1 if sum(width + GAP for width, _ in sizes) <= room else 2
+    lanes = max(1, math.ceil(sum(width + GAP for width, _ in sizes) / room))
     marks = []
     for lane in range(lanes):
         mine = list(zip(ordered, sizes, strict=True))[lane::lanes]
@@ -188,9 +196,9 @@ def _lower_marks(cuts: Sequence[CutLine], stock: Box) -> list[Mark]:
 
 
 def _inner_mark(
-    cut: CutLine, taken: Sequence[Box], names: Sequence[Box], stock: Box
-) -> Mark:
-    """Return the mark of a cut inside the stock."""
+    cut: CutLine, taken: Sequence[Box], names: Sequence[Box]
+) -> Mark | None:
+    """Return the mark of a cut inside the stock on its line, None without room."""
     width, height = mark_size(cut.number)
     half = (height if cut.upright else width) / 2
     run = _run(cut)
@@ -210,43 +218,34 @@ def _inner_mark(
         total = cost + _covered(box, names)
         if best is None or total < best[0]:
             best = total, Mark(number=cut.number, box=box)
-    if best is not None:
-        return best[1]
-    return _led_mark(cut, (width, height), taken, names, stock)
+    return best and best[1]
 
 
 def _led_mark(
-    cut: CutLine,
-    size: tuple[float, float],
-    taken: Sequence[Box],
-    names: Sequence[Box],
-    stock: Box,
-) -> Mark:
-    """Return a mark near a cut whose line has no room, with a leader to the cut."""
-    width, height = size
-    middle = (
-        (cut.start[0] + cut.end[0]) / 2,
-        (cut.start[1] + cut.end[1]) / 2,
-    )
+    cut: CutLine, taken: Sequence[Box], names: Sequence[Box], stock: Box
+) -> Mark | None:
+    """Return a mark near a cut, with a leader to it, None without room."""
+    width, height = mark_size(cut.number)
+    x, y = _middle(cut)
     best: tuple[float, Box] | None = None
-    reach = 12
-    while best is None:
-        for i in range(-reach, reach + 1):
-            for j in range(-reach, reach + 1):
-                x, y = middle[0] + i * 1.5, middle[1] + j * 1.5
-                box = Box(x - width / 2, y - height / 2, width, height)
-                if not stock.inset(-8).contains(box):
-                    continue
-                if any(box.inset(-GAP / 2).overlaps(other) for other in taken):
-                    continue
-                cost = abs(i) + abs(j) + 4 * _covered(box, names)
-                if best is None or cost < best[0]:
-                    best = cost, box
-        reach *= 2
-        if reach > 400:  # no free spot on the whole drawing
-            box = Box(middle[0] - width / 2, middle[1] - height / 2, width, height)
-            return Mark(number=cut.number, box=box)
-    return Mark(number=cut.number, box=best[1], leader=(best[1].centre, middle))
+    for i in range(-_REACH, _REACH + 1):
+        for j in range(-_REACH, _REACH + 1):
+            centre = x + 1.5 * i, y + 1.5 * j
+            box = Box(centre[0] - width / 2, centre[1] - height / 2, width, height)
+            if not stock.contains(box):
+                continue
+            if any(box.inset(-GAP / 2).overlaps(other) for other in taken):
+                continue
+            cost = abs(i) + abs(j) + 4 * _covered(box, names)
+            if best is None or cost < best[0]:
+                best = cost, box
+    if best is None:
+        return None
+    return Mark(number=cut.number, box=best[1], leader=(best[1].centre, (x, y)))
+
+
+def _middle(cut: CutLine) -> Point:
+    return (cut.start[0] + cut.end[0]) / 2, (cut.start[1] + cut.end[1]) / 2
 
 
 def _covered(box: Box, names: Sequence[Box]) -> float:

@@ -7,7 +7,7 @@ nothing of plans, and a player that puts it on paper decides nothing.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeAlias
 
 from nesting.render.fonts import (
@@ -53,6 +53,10 @@ class Box:
     def inset(self, by: float) -> Box:
         """Return the box smaller (or, below zero, larger) by this on every side."""
         return Box(self.x + by, self.y + by, self.width - 2 * by, self.height - 2 * by)
+
+    def moved(self, dx: float, dy: float) -> Box:
+        """Return the box moved."""
+        return Box(self.x + dx, self.y + dy, self.width, self.height)
 
     def overlaps(self, other: Box, least: float = 1e-6) -> bool:
         """Tell whether the two share an area more than `least` mm wide and high."""
@@ -158,6 +162,39 @@ class Text:
 
 
 Primitive: TypeAlias = Line | Rect | Polygon | Hatch | Arrow | Text
+
+
+def bounds(item: Primitive) -> Box:
+    """Return the box around a primitive, without the width of its lines."""
+    match item:
+        case Text() | Rect() | Hatch():
+            return item.box
+        case Line() | Arrow():
+            points: tuple[Point, ...] = (item.start, item.end)
+        case Polygon():
+            points = item.points
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return Box(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+
+
+def moved(item: Primitive, dx: float, dy: float) -> Primitive:
+    """Return a primitive moved on the paper."""
+    match item:
+        case Text():
+            return replace(item, x=item.x + dx, y=item.y + dy)
+        case Rect():
+            return replace(item, box=item.box.moved(dx, dy))
+        case Hatch():
+            return replace(item, box=item.box.moved(dx, dy))
+        case Polygon():
+            points = tuple((x + dx, y + dy) for x, y in item.points)
+            return replace(item, points=points)
+        case Line():
+            (ax, ay), (bx, by) = item.start, item.end
+            return replace(item, start=(ax + dx, ay + dy), end=(bx + dx, by + dy))
+        case Arrow():
+            (ax, ay), (bx, by) = item.start, item.end
+            return replace(item, start=(ax + dx, ay + dy), end=(bx + dx, by + dy))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nesting.render.cut_list import (
@@ -17,17 +17,9 @@ from nesting.render.cut_list import (
     ring_width,
 )
 from nesting.render.cut_list import columns as list_columns
-from nesting.render.diagram import (
-    ABOVE,
-    RIGHT,
-    View,
-    draw_layout,
-    grain_arrow,
-    layers,
-    margins,
-    paper_scale,
-)
+from nesting.render.diagram import draw_layout, layers, paper_scale
 from nesting.render.fonts import line_pitch
+from nesting.render.names import grain_arrow
 from nesting.render.page import Shape, lying, new_page, upright, write_title
 from nesting.render.scene import Box, Recorder
 from nesting.render.style import STYLE
@@ -36,7 +28,7 @@ from nesting.units import TICKS_PER_MM
 
 if TYPE_CHECKING:
     from nesting.render.cut_list import Entry
-    from nesting.render.diagram import Key
+    from nesting.render.diagram import Drawing
     from nesting.render.groups import Group
     from nesting.render.page import Paper
     from nesting.render.wording import Wording
@@ -49,7 +41,20 @@ _LARGER = 0.85
 """The cuts get a page of their own only if that brings the scale down to this."""
 _CROWDED = 0.2
 """The share of pieces with key letters from which a drawing is crowded."""
+_LEGEND_SHARE = 0.25
+"""The most of a page that key letters may take; more of them go to the next."""
+_SMALLEST = 200
+"""No drawing is made smaller than 1 to this."""
 _GRAIN_ROW = 4.0
+"""Height of the row with the grain of a sheet, in millimetres."""
+_HEAD = 20.0
+"""Height of a title of one line, what stands below it, and the row of the grain."""
+_SIDE = 11.0
+"""What a drawing has around the stock, at first sight."""
+_EDGE = 4.0
+"""Around a drawing that stands alone."""
+_LEAST_DEPTH = 14.0
+"""A drawing that stands alone is at least this high."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +65,7 @@ class _Fit:
     columns: int
     entries: tuple[Entry, ...]
     list_height: float
+    """What the list of cuts may take below the drawing; 0: it has its own page."""
     one_to: int
 
 
@@ -68,60 +74,33 @@ def sheet_pages(group: Group, wording: Wording, paper: Paper) -> list[Recorder]:
 
     The page stands or lies, whichever gives the larger drawing.
     """
-    fit = _best_fit(group, wording, paper)
+    fit, drawings = _best_fit(group, wording, paper)
     title = layout_title(group, wording)
     pages: list[Recorder] = []
-    shown = layers(group.layout)
-    done = 0
-    for count, height in enumerate(shown, 1):
-        layer = f", layer {count} of {len(shown)}" if len(shown) > 1 else ""
+    legend: tuple[str, ...] = ()
+    box = fit.shape.content
+    for count, drawing in enumerate(drawings, 1):
+        layer = f", layer {count} of {len(drawings)}" if len(drawings) > 1 else ""
         page = new_page(fit.shape, title + layer)
-        box = write_title(
-            page, fit.shape.content, title + layer, layout_origin(group, wording)
-        )
+        below = layout_origin(group, wording)
+        box = write_title(page, fit.shape.content, title + layer, below)
+        box = _draw(page, group, drawing, box, f"Scale 1:{fit.one_to}")
+        more = legend_lines(drawing.keys, box.width)
+        box, more = _write_legend(page, box, more)
+        legend += more
         pages.append(page)
-        rest = _draw(page, group, wording, box, fit, height)
-        fits = list_height(fit.entries, fit.columns) <= rest.height
-        if count == len(shown) and (fit.list_height > 0 or fits):
-            done = draw_list(page, fit.entries, rest, fit.columns, ring_width(group))
-    while done < len(fit.entries):
+    left = fit.entries
+    if fit.list_height or list_height(left, fit.columns) <= box.height:
+        done = draw_list(pages[-1], left, box, fit.columns, ring_width(group))
+        left = left[done:]
+    while left or legend:
         page = new_page(fit.shape, title)
         box = write_title(page, fit.shape.content, f"{title}, cuts")
+        box, legend = _write_legend(page, box, legend)
         pages.append(page)
-        done += draw_list(page, fit.entries[done:], box, fit.columns, ring_width(group))
+        done = draw_list(page, left, box, fit.columns, ring_width(group))
+        left = left[done:]
     return pages
-
-
-def _best_fit(group: Group, wording: Wording, paper: Paper) -> _Fit:
-    """Return how a layout lies best: its cuts below it, or else on a page of theirs.
-
-    They make way only where many pieces are too small for their names and the drawing
-    becomes a good deal larger.
-    """
-    shapes = ((upright(paper), 2), (lying(paper), 3))
-    share = _LIST_SHARE
-    together = min(
-        (_fit(group, wording, shape, count, share) for shape, count in shapes),
-        key=lambda fit: fit.one_to,
-    )
-    alone = min(
-        (_fit(group, wording, shape, count, 0.0) for shape, count in shapes),
-        key=lambda fit: fit.one_to,
-    )
-    if alone.one_to > _LARGER * together.one_to:
-        return together
-    named = [p for p in group.layout.pieces if p.fate in ("part", "offcut")]
-    scale = paper_scale(together.one_to)
-    stock = group.layout.stock
-    view = View(
-        stock=Box(0, 0, stock.length * scale, stock.width * scale),
-        scale_x=scale,
-        scale_y=scale,
-    )
-    trial = Recorder(width=together.shape.width, height=together.shape.height)
-    keys = draw_layout(trial, group, wording, view, layers(group.layout)[0])
-    crowded = sum(key.count for key in keys) > _CROWDED * len(named)
-    return alone if crowded else together
 
 
 def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
@@ -136,63 +115,68 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     width
         Of the paper, in millimetres.
     """
-    layout = group.layout
-    edge = 4.0
-    left, below = margins(group)
-    room = width - 2 * edge - left - RIGHT
-    one_to = layout.stock.length / TICKS_PER_MM / room
-    scale = paper_scale(one_to)
-    depth = layout.stock.width * scale
-    scale_y = scale
-    if depth < 14:
-        scale_y = 14 / layout.stock.width
-        depth = 14
+    stock = group.layout.stock
+    room = width - 2 * _EDGE
+    scale = (room - 2 * _SIDE) / stock.length
+    times = max(1.0, _LEAST_DEPTH / (stock.width * scale))
+    layer = layers(group.layout)[0]
+    trial = draw_layout(group, wording, scale, times, layer)
+    scale *= (room - (trial.extent.width - trial.stock.width)) / trial.stock.width
+    drawing = draw_layout(group, wording, scale, times, layer)
+    legend = legend_lines(drawing.keys, room)
+    foot = len(legend) * line_pitch(STYLE.note_text, STYLE.leading) + SIGNS_HEIGHT
+    head = 1.4 * line_pitch(STYLE.title_text, STYLE.leading)
+    height = 2 * _EDGE + foot + 1 + drawing.extent.height + head
     title = layout_title(group, wording)
-    draft = Recorder(width=width, height=1000)
-    view = View(
-        stock=Box(edge + left, 500, room, depth), scale_x=scale, scale_y=scale_y
-    )
-    keys = draw_layout(draft, group, wording, view, layers(layout)[0])
-    legend = legend_lines(keys, width - 2 * edge)
-    pitch = line_pitch(STYLE.note_text, STYLE.leading)
-    foot = len(legend) * pitch + SIGNS_HEIGHT + edge
-    head = line_pitch(STYLE.title_text, STYLE.leading)
-    height = foot + below + depth + ABOVE + head + edge
     page = Recorder(width=width, height=height, title=title)
-    box = Box(edge, edge, width - 2 * edge, height - 2 * edge)
+    box = Box(_EDGE, _EDGE, room, height - 2 * _EDGE)
     write_title(page, box, title)
-    stock = Box(edge + left, foot + below, room, depth)
-    view = View(stock=stock, scale_x=scale, scale_y=scale_y)
-    draw_layout(page, group, wording, view, layers(layout)[0])
-    strip = Box(box.x, edge, box.width, len(legend) * pitch + SIGNS_HEIGHT)
-    draw_signs(page, strip, "", grain=layout.form == "sheet")
-    draw_lines(
-        page,
-        legend,
-        Box(box.x, edge, box.width, strip.height - SIGNS_HEIGHT),
-        about="key",
-    )
+    drawing.place(page, _EDGE, _EDGE + foot + 1)
+    strip = Box(_EDGE, _EDGE, room, foot)
+    draw_signs(page, strip, "", grain=group.layout.form == "sheet")
+    draw_lines(page, legend, Box(_EDGE, _EDGE, room, foot - SIGNS_HEIGHT), "key")
     return page
+
+
+def _best_fit(
+    group: Group, wording: Wording, paper: Paper
+) -> tuple[_Fit, list[Drawing]]:
+    """Return how a layout lies best: its cuts below it, or else on a page of theirs.
+
+    They make way only where many pieces are too small for their names and the drawing
+    becomes a good deal larger.
+    """
+    shapes = ((upright(paper), 2), (lying(paper), 3))
+    fits = [
+        min(
+            (_fit(group, wording, shape, count, share) for shape, count in shapes),
+            key=lambda fit: fit.one_to,
+        )
+        for share in (_LIST_SHARE, 0.0)
+    ]
+    together, alone = fits
+    fit, drawings = _drawn(group, wording, together)
+    if alone.one_to <= _LARGER * fit.one_to:
+        named = [p for p in group.layout.pieces if p.fate in ("part", "offcut")]
+        keyed = sum(key.count for key in drawings[0].keys)
+        if keyed > _CROWDED * len(named):
+            return _drawn(group, wording, alone)
+    return fit, drawings
 
 
 def _fit(
     group: Group, wording: Wording, shape: Shape, count: int, share: float
 ) -> _Fit:
-    """Return how a layout would lie on a page of this shape.
+    """Return how a layout would lie on a page of this shape, at first sight.
 
     The list of cuts has `count` columns and at most this share of the page below the
     drawing; where that is nothing it gets a page of its own.
     """
     content = shape.content
-    width = list_columns(content, count)[0].width
-    entries = list_cuts(group, wording, width)
-    most = content.height * share
-    wanted = min(list_height(entries, count), most)
-    left, below = margins(group)
-    head = 2 * line_pitch(STYLE.title_text, STYLE.leading)
-    room_x = content.width - left - RIGHT
-    room_y = content.height - head - ABOVE - below - wanted - SIGNS_HEIGHT
-    room_y -= _GRAIN_ROW + 3 * line_pitch(STYLE.note_text, STYLE.leading)
+    entries = list_cuts(group, wording, list_columns(content, count)[0].width)
+    wanted = min(list_height(entries, count), content.height * share)
+    room_x = content.width - 2 * _SIDE
+    room_y = content.height - 2 * _SIDE - _HEAD - SIGNS_HEIGHT - wanted
     stock = group.layout.stock
     one_to = max(
         stock.length / TICKS_PER_MM / room_x, stock.width / TICKS_PER_MM / room_y
@@ -206,43 +190,70 @@ def _fit(
     )
 
 
-def _draw(
-    page: Recorder, group: Group, wording: Wording, box: Box, fit: _Fit, height: int
-) -> Box:
-    """Draw a layer with its legend and return the room below for the list."""
-    layout = group.layout
-    scale = paper_scale(fit.one_to)
-    left, below = margins(group)
-    length, width = layout.stock.length * scale, layout.stock.width * scale
-    sheet = layout.form == "sheet"
-    spare = max(0.0, box.width - left - RIGHT - length)
-    top = box.top - (_GRAIN_ROW if sheet else 0)
-    stock = Box(box.x + left + spare / 2, top - ABOVE - width, length, width)
-    view = View(stock=stock, scale_x=scale, scale_y=scale)
-    keys: tuple[Key, ...] = draw_layout(page, group, wording, view, height)
+def _drawn(group: Group, wording: Wording, fit: _Fit) -> tuple[_Fit, list[Drawing]]:
+    """Return a fit with its drawings, smaller if all that is around them needs it."""
+    content = fit.shape.content
+    pitch = line_pitch(STYLE.note_text, STYLE.leading)
+    while True:
+        scale = paper_scale(fit.one_to)
+        drawings = [
+            draw_layout(group, wording, scale, 1.0, layer)
+            for layer in layers(group.layout)
+        ]
+        wide = max(drawing.extent.width for drawing in drawings)
+        high = max(
+            drawing.extent.height
+            + min(
+                len(legend_lines(drawing.keys, content.width)) * pitch,
+                _LEGEND_SHARE * content.height,
+            )
+            for drawing in drawings
+        )
+        high += _HEAD + SIGNS_HEIGHT + fit.list_height
+        if (wide <= content.width and high <= content.height) or fit.one_to > _SMALLEST:
+            return fit, drawings
+        fit = replace(fit, one_to=fit.one_to + 1)
+
+
+def _draw(page: Recorder, group: Group, drawing: Drawing, box: Box, scale: str) -> Box:
+    """Put a drawing and the row of signs on a page; return the room below them."""
+    sheet = group.layout.form == "sheet"
     if sheet:
-        _draw_stock_grain(page, layout.stock.grain, stock, box.top)
-    strip = Box(box.x, box.y, box.width, stock.y - below - 1 - box.y)
-    draw_signs(page, strip, f"Scale 1:{fit.one_to}", grain=sheet)
-    strip = Box(strip.x, strip.y, strip.width, strip.height - SIGNS_HEIGHT)
-    used = draw_lines(page, legend_lines(keys, strip.width), strip, about="key")
-    return Box(strip.x, strip.y, strip.width, strip.height - used - 1.5)
+        _draw_stock_grain(page, group.layout.stock.grain, box)
+        box = Box(box.x, box.y, box.width, box.height - _GRAIN_ROW)
+    extent = drawing.extent
+    x = box.x + max(0.0, box.width - extent.width) / 2
+    drawing.place(page, x, box.top - extent.height)
+    height = box.height - extent.height - 1
+    draw_signs(page, Box(box.x, box.y, box.width, height), scale, grain=sheet)
+    return Box(box.x, box.y, box.width, height - SIGNS_HEIGHT)
 
 
-def _draw_stock_grain(page: Recorder, grain: str, stock: Box, top: float) -> None:
-    """Draw the grain of a sheet above it, at the right."""
+def _write_legend(
+    page: Recorder, box: Box, lines: tuple[str, ...]
+) -> tuple[Box, tuple[str, ...]]:
+    """Write what the key letters mean; return the room and the lines that are left."""
+    pitch = line_pitch(STYLE.note_text, STYLE.leading)
+    count = min(len(lines), int(box.height / pitch))
+    used = draw_lines(page, lines[:count], box, "key")
+    gap = 1.5 if used else 0.0
+    rest = Box(box.x, box.y, box.width, max(0.0, box.height - used - gap))
+    return rest, lines[count:]
+
+
+def _draw_stock_grain(page: Recorder, grain: str, box: Box) -> None:
+    """Draw the grain of a sheet at the upper right of a box."""
     words = "grain of the sheet"
-    size = STYLE.note_text
     text = page.text(
         words,
-        (stock.right, top - 2.0),
-        size,
+        (box.right, box.top - 1.5),
+        STYLE.note_text,
         align="right",
         level="middle",
         about="grain",
     )
     if grain == "width":
-        place = Box(text.x - 4, top - 9, 1.6, 9)
+        place = Box(text.x - 4, box.top - 8, 1.6, 9)
     else:
-        place = Box(text.x - 15, top - 2.8, 13, 1.6)
+        place = Box(text.x - 15, box.top - 2.3, 13, 1.6)
     grain_arrow(page, place, about="grain of the stock")
