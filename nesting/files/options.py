@@ -240,7 +240,7 @@ class OptionReader:
     def _price(self, text: str, spot: Spot) -> tuple[str, int | None]:
         """Return what stands before a price, and the price in cents."""
         size, at, price = text.partition("@")
-        return size, cents(price, spot, self._faults) if at else None
+        return size, cents(price.strip(), spot, self._faults) if at else None
 
     def _words(self, text: str, spot: Spot) -> tuple[_Words, str]:
         """Return the words at the end of an option, and what stands before them."""

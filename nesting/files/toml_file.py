@@ -28,7 +28,11 @@ _COMMON: Final = (
         "something is left over behind a value",
         'a size with a fraction, unit or sum stands in quotes: "23 1/2"',
     ),
-    ("Invalid value", "no value stands behind the '='", 'text stands in quotes, like "inch"'),
+    (
+        "Invalid value",
+        "no value stands behind the '='",
+        'text stands in quotes, like "inch"',
+    ),
     ("Expected '='", "there is no '=' behind a key", "write key = value or [table]"),
     ("Unclosed array", "a list does not end", "close it with ]"),
     ("Illegal character '\\n'", "a text does not end on its line", "close its quote"),
