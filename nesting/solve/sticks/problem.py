@@ -24,7 +24,7 @@ class StickStock:
     id: str
     length: Ticks
     cost: int
-    """In the problem's own integer measure (cents, or length where prices are unknown)."""
+    """In the problem's own integer measure (cents; length where prices are unknown)."""
     limit: int | None
 
 

@@ -1,0 +1,103 @@
+"""The cheapest plan that places every piece: bounds, dives, choices, complete search.
+
+Problem: least cost of sticks that hold every piece. Method, until value and bound meet:
+the linear bound over all patterns; dives from it; CP-SAT over the patterns met; and,
+where few enough patterns can take part in a better plan, CP-SAT over *all* of those,
+which proves the optimum. Guarantee: the bound holds at every moment, and the plan keeps
+rooms and limits; nothing is said of how near they come.
+"""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import TYPE_CHECKING
+
+from nesting.solve.sticks.bounds import may_save_sticks
+from nesting.solve.sticks.core import weigh_plan
+from nesting.solve.sticks.integer import Aim, Offer
+from nesting.solve.sticks.master import Master
+from nesting.solve.sticks.search import (
+    COMPLETE_EFFORT,
+    FIRST_EFFORT,
+    POOL,
+    Search,
+)
+from nesting.solve.sticks.standing import Standing
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+BY_PATTERNS = "linear bound over all cutting patterns, in whole numbers"
+BY_SEARCH = "complete search"
+
+
+def cheapen(search: Search) -> None:
+    """Lower the cost of a plan that places every piece, and raise the bound.
+
+    Parameters
+    ----------
+    search
+        Its standing holds such a plan, and is changed.
+    """
+    core, standing = search.core, search.standing
+
+    def too_dear(cost: Fraction) -> bool:
+        return ceil(cost / core.step) * core.step >= standing.plan.cost
+
+    master = Master(core)
+    master.add((cut.size, cut.fill) for cut in standing.plan.cuts)
+    master.add(search.met)
+    root = search.relax(core, master, standing.plan.cost - core.step)
+    if root is None:
+        return
+    standing.raise_bound(root.bound, BY_PATTERNS)
+    standing.tell(0.2)
+    better: Offer | None = None
+    listed = standing.plan.cost
+    for turn in range(search.rounds):
+        if standing.is_proven():
+            return
+        search.dive(
+            core, master, root, turn, enough=standing.is_proven, too_dear=too_dear
+        )
+        if standing.is_proven():
+            return
+        most_cost = standing.plan.cost - core.step
+        if better is None and most_cost < listed:
+            listed = most_cost
+            better = search.list_better(core, root.weighing, most_cost)
+        if better is not None:
+            effort = COMPLETE_EFFORT * 2**turn
+            if search.choose(Aim.COST, better, effort, turn).is_final:
+                standing.raise_bound(standing.plan.cost, BY_SEARCH)
+                return
+        some = Offer(columns=master.columns[-POOL:])
+        search.choose(Aim.COST, some, FIRST_EFFORT * 2**turn, turn)
+        standing.tell((turn + 1) / search.rounds)
+
+
+def save_sticks(search: Search) -> None:
+    """Look for fewer sticks at the same cost, where that is possible at all.
+
+    The same search runs on costs that count a stick as the smallest part of a cent.
+    """
+    core, plan = search.core, search.standing.plan
+    if not may_save_sticks(core, plan.cost, plan.sticks):
+        return
+    many = core.pieces + 1
+    fine = core.priced(tuple(size.cost * many + 1 for size in core.sizes))
+    aside = Standing(fine, weigh_plan(fine, list(plan.cuts)))
+    try:
+        cheapen(
+            Search(
+                core=fine,
+                pricer=search.pricer,
+                meter=search.meter,
+                standing=aside,
+                seed=search.seed,
+                rounds=2,
+                met=search.met,
+            )
+        )
+    finally:
+        search.offer(list(aside.plan.cuts))

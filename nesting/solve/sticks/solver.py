@@ -1,0 +1,166 @@
+"""The door of the stick solver: from a problem to an answer.
+
+Quick plans and quick bounds first; the search only where they do not meet. Plans are
+made with the widest kerf, the bound with the narrowest: where the two differ, the
+problem is solved once more with the narrow one, for its bound alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from nesting.model.terms import StoppedBy
+from nesting.solve.sticks.bounds import cover_cost, may_save_sticks, sticks_needed
+from nesting.solve.sticks.core import (
+    name_missing,
+    name_patterns,
+    reduce_problem,
+    weigh_plan,
+)
+from nesting.solve.sticks.greedy import filled_plans, first_plan
+from nesting.solve.sticks.problem import StickAnswer
+from nesting.solve.sticks.standing import Meter, Standing, Stopped
+
+if TYPE_CHECKING:
+    from nesting.model.problem import Budget
+    from nesting.solve.sticks.core import Plan, Reduction
+    from nesting.solve.sticks.problem import StickProblem
+
+BY_LENGTH = "the cheapest sticks that are as long together as the parts"
+BY_SHARES = "dual feasible functions"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What a solve with one kerf came to."""
+
+    reduction: Reduction
+    plan: Plan
+    bound: int
+    basis: str
+    stopped_by: StoppedBy
+
+
+def solve_sticks(
+    problem: StickProblem, *, seed: int, budget: Budget, scope: str = ""
+) -> StickAnswer:
+    """Return the cheapest plan found for the sticks, and how good it can be at best.
+
+    Parameters
+    ----------
+    problem
+        Parts and stock of one section; lengths in ticks.
+    seed
+        Varies what is left to chance; equal seeds give equal answers.
+    budget
+        The leave. Its work counts tenths of a millisecond, roughly; its deadline and
+        its wish to cancel are looked at between iterations. Ctrl-C ends the search too,
+        and the best plan so far is returned.
+    scope
+        The name under which progress is told.
+
+    Returns
+    -------
+    StickAnswer
+        Patterns that keep every limit. What is `unplaced` is too long for any stick, or
+        what the limits leave no room for: then the greatest length found is placed. The
+        bound is about the parts that fit some stick.
+    """
+    meter = Meter(budget)
+    main = _solve(problem, seed=seed, budget=budget, meter=meter, scope=scope)
+    bound, basis = main.bound, main.basis
+    stopped_by = main.stopped_by
+    if problem.least_kerf < problem.kerf:
+        narrow = replace(problem, kerf=problem.least_kerf)
+        other = _solve(narrow, seed=seed, budget=budget, meter=meter, scope=scope)
+        bound, basis = other.bound, f"{other.basis}, with the narrowest kerf"
+        if stopped_by is StoppedBy.PROOF and bound < main.plan.cost:
+            stopped_by = (
+                StoppedBy.WORK
+                if other.stopped_by is StoppedBy.PROOF
+                else other.stopped_by
+            )
+    return StickAnswer(
+        patterns=name_patterns(main.reduction, main.plan),
+        unplaced=name_missing(main.reduction, main.plan),
+        cost=main.plan.cost,
+        lower_bound=bound,
+        basis=basis,
+        stopped_by=stopped_by,
+        work=meter.work,
+    )
+
+
+def _solve(
+    problem: StickProblem, *, seed: int, budget: Budget, meter: Meter, scope: str
+) -> Outcome:
+    """Return what comes of a problem whose bound may assume its own kerf."""
+    reduction = reduce_problem(problem)
+    core = reduction.core
+    if not core.pieces:
+        nothing = weigh_plan(core, [])
+        return Outcome(
+            reduction=reduction,
+            plan=nothing,
+            bound=0,
+            basis="there is nothing to cut",
+            stopped_by=StoppedBy.PROOF,
+        )
+    standing = Standing(core, first_plan(core), scope=scope, progress=budget.progress)
+    standing.tell(0.0)
+    stopped_by = StoppedBy.WORK
+    try:
+        if _search(standing, meter, seed):
+            stopped_by = StoppedBy.PROOF
+    except Stopped as stop:
+        stopped_by = stop.reason
+    except KeyboardInterrupt:
+        stopped_by = StoppedBy.CANCELLED
+    if standing.is_proven():
+        stopped_by = StoppedBy.PROOF
+    standing.tell(1.0)
+    return Outcome(
+        reduction=reduction,
+        plan=standing.plan,
+        bound=standing.bound,
+        basis=standing.basis,
+        stopped_by=stopped_by,
+    )
+
+
+def _search(standing: Standing, meter: Meter, seed: int) -> bool:
+    """Improve plan and bound until done; say whether nothing better exists."""
+    core = standing.core
+    covered = cover_cost(core)
+    if covered is not None:
+        standing.raise_bound(covered, BY_LENGTH)
+        if len(core.sizes) == 1:
+            needed = sticks_needed(core) * core.sizes[0].cost
+            standing.raise_bound(needed, BY_SHARES)
+    meter.check()
+    for plan in filled_plans(core):
+        standing.offer(plan)
+        meter.spend(1 + core.pieces // 10)
+    meter.check()
+    if standing.is_proven() and not may_save_sticks(
+        core, standing.plan.cost, standing.plan.sticks
+    ):
+        return True
+    # Only what is not settled yet needs the numeric libraries.
+    from nesting.solve.sticks.cheapen import cheapen, save_sticks
+    from nesting.solve.sticks.knapsack import Pricer
+    from nesting.solve.sticks.place import place_all, place_most
+    from nesting.solve.sticks.search import Search
+
+    search = Search(
+        core=core, pricer=Pricer(core), meter=meter, standing=standing, seed=seed
+    )
+    if not standing.is_full():
+        place_all(search)
+    if not standing.is_full():
+        return place_most(search)
+    if not standing.is_proven():
+        cheapen(search)
+    save_sticks(search)
+    return standing.is_proven()
