@@ -1,5 +1,6 @@
 """Jobs: everything a job folder can say, read into the model."""
 
+import re
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -8,9 +9,11 @@ import pytest
 
 from nesting.errors import InputError
 from nesting.files import read_job
+from nesting.files.part_table import COLUMNS
 from nesting.model.job import Allowance, MaterialKind
 from nesting.model.stock import Edges
 from nesting.model.terms import Form, Grain, Guide, Origin, Place, Plane
+from nesting.trade.saws import SAWS, SawKind
 from nesting.units import Unit, read_length
 
 FULL = """
@@ -350,3 +353,40 @@ def test_decimals_and_fractions_agree(tmp_path, text):
     parts = f'part,qty,length,width\nshelf,3,"{text} in",300\n'
     (shelf,) = small(tmp_path, parts=parts).parts
     assert shelf.length == Decimal("8.5") * 40640
+
+
+REFERENCE = Path(__file__).parents[2] / "docs" / "job-format.md"
+
+
+def blocks(language):
+    """Return the code blocks of a language in the reference."""
+    return re.findall(rf"```{language}\n(.*?)```", REFERENCE.read_text(), re.DOTALL)
+
+
+def test_example_of_the_reference_is_a_sound_job(tmp_path):
+    """The example that makers copy from the reference reads as it stands."""
+    (example,), (parts,) = blocks("toml"), blocks("csv")
+    job = small(tmp_path, example, parts)
+    assert [part.name for part in job.parts][-1] == "peg board"
+    bay = next(part for part in job.parts if part.name == "bay bottom")
+    # by hand: (28 - 2 x 23/32 - 2 x 23/32) / 3 = 201/24 in, down to the tick
+    assert bay.length == 201 * 40640 // 24
+
+
+@pytest.mark.parametrize("word", [*COLUMNS, *(kind.value for kind in SawKind)])
+def test_reference_names_every_column_and_saw(word):
+    """What can be written is in the reference."""
+    assert (
+        f"`{word}`" in REFERENCE.read_text() or f"| {word} |" in REFERENCE.read_text()
+    )
+
+
+def test_reference_gives_the_usual_kerfs():
+    """The kerfs in the reference are those that a saw without one gets."""
+    text = REFERENCE.read_text()
+    for kind, practice in SAWS.items():
+        (row,) = re.findall(
+            rf"^\| {kind.value} \| (.*?) \| (.*?) \|", text, re.MULTILINE
+        )
+        assert read_length(row[0], Unit.INCH) == practice.kerf.value
+        assert row[1] == ", ".join(practice.planes)
