@@ -1,0 +1,236 @@
+"""The search: ruin and recreate with late acceptance, towards a cost below the best.
+
+The cost limit is always less than the cost of the best forest found. Under it the parts
+may not all find a place: what is minimised is the area that is out (times a scale), less
+a little for rests that lie together. Once nothing is out, the limit goes down again. While
+no forest holds every part, there is no limit and the least area out is kept.
+
+References
+----------
+Burke & Bykov, The late acceptance hill-climbing heuristic, EJOR 258 (2017) 70-78.
+"""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from nesting.solve.kernel import Ints, draw, kernel
+from nesting.solve.sheets.cuts import Rules
+from nesting.solve.sheets.forest import (
+    COST,
+    ENTRY,
+    FIRST,
+    IS_DIVIDED,
+    IS_PART,
+    NEXT,
+    NONE,
+    OUT,
+    OUT_AREA,
+    PARENT,
+    PART,
+    RESTS,
+    ROOTS,
+    STATE,
+    STOCK,
+    Forest,
+    Kinds,
+    Stocks,
+    copy,
+    remove,
+)
+from nesting.solve.sheets.moves import Scratch, recreate, ruin
+
+# The places of the state of a search.
+BOUND = 0  # a cost that cannot be bettered
+SCALE = 1  # of the area out, in the value
+MOST = 2  # the cost limit
+BEST_OUT = 3  # least area out under this limit
+IDLE = 4  # iterations since it was found
+LENGTH = 5  # of the history in use
+AT = 6  # in the history
+VALUE = 7  # of the present forest
+DONE = 8  # iterations in all
+FOUND = 9  # how often a best forest was found
+STATE_SIZE = 10
+
+SHORT = 1_000  # history at the start
+LONG = 20_000  # and at most
+PATIENCE = 30  # histories without gain before a restart
+LIMITLESS = 4_000_000_000_000_000_000
+
+
+@kernel
+def value_of(forest: Forest, scale: int) -> int:
+    """Return what the search minimises."""
+    _, rests, _, _, tally = forest
+    squares = 0.0
+    for i in range(0, tally[RESTS], ENTRY):
+        area = float(rests[i + 1]) * float(rests[i + 2])
+        squares += area * area
+    return tally[OUT_AREA] * scale - int(0.01 * scale * sqrt(squares))
+
+
+@kernel
+def area_on(nodes: Ints, kinds: Kinds, root: int) -> int:
+    """Return the area of the parts on a sheet."""
+    total = 0
+    u = root
+    while True:
+        if nodes[u + STATE] == IS_DIVIDED:
+            u = nodes[u + FIRST]
+            continue
+        if nodes[u + STATE] == IS_PART:
+            total += kinds[1][nodes[u + PART] // 2]
+        while u != root and nodes[u + NEXT] == NONE:
+            u = nodes[u + PARENT]
+        if u == root:
+            return total
+        u = nodes[u + NEXT]
+
+
+@kernel
+def emptiest(forest: Forest, kinds: Kinds, stocks: Stocks) -> int:
+    """Return the root of the sheet that costs most for the parts on it."""
+    nodes, _, roots, _, tally = forest
+    worst = roots[0]
+    worst_rate = -1.0
+    for i in range(tally[ROOTS]):
+        rate = float(stocks[1][nodes[roots[i] + STOCK]]) / float(
+            area_on(nodes, kinds, roots[i])
+        )
+        if rate > worst_rate:
+            worst_rate = rate
+            worst = roots[i]
+    return worst
+
+
+@kernel
+def aim(
+    forest: Forest,
+    kinds: Kinds,
+    stocks: Stocks,
+    state: Ints,
+    history: Ints,
+    rng: Ints,
+    anywhere: bool,
+) -> None:
+    """Close sheets until the cost is within the limit, and begin anew from there."""
+    nodes, _, roots, _, tally = forest
+    if anywhere and tally[COST] <= state[MOST] and tally[ROOTS] > 0:
+        remove(forest, kinds, stocks, roots[draw(rng) % tally[ROOTS]])
+    while tally[COST] > state[MOST]:
+        if anywhere:
+            v = roots[draw(rng) % tally[ROOTS]]
+            if stocks[1][nodes[v + STOCK]] == 0:
+                continue
+        else:
+            v = emptiest(forest, kinds, stocks)
+        remove(forest, kinds, stocks, v)
+    state[VALUE] = value_of(forest, state[SCALE])
+    state[BEST_OUT] = tally[OUT_AREA]
+    state[IDLE] = 0
+    state[AT] = 0
+    for i in range(state[LENGTH]):
+        history[i] = state[VALUE]
+
+
+@kernel
+def keep(work: Forest, best: Forest, state: Ints) -> bool:
+    """Keep a forest if it is the best so far; tell whether it was."""
+    out = work[4][OUT_AREA]
+    least = best[4][OUT_AREA]
+    if out > least or (out == least and work[4][COST] >= best[4][COST]):
+        return False
+    copy(work, best)
+    state[FOUND] += 1
+    if best[4][OUT] == 0:
+        state[MOST] = best[4][COST] - 1
+    return True
+
+
+@kernel
+def start(
+    work: Forest,
+    best: Forest,
+    kinds: Kinds,
+    stocks: Stocks,
+    rules: Rules,
+    scratch: Scratch,
+    state: Ints,
+    rng: Ints,
+) -> None:
+    """Place all that is out of `work`, which holds nothing, and keep it if it is best."""
+    recreate(work, kinds, stocks, rules, scratch, state[MOST], rng)
+    keep(work, best, state)
+
+
+@kernel
+def begin(
+    present: Forest,
+    work: Forest,
+    best: Forest,
+    kinds: Kinds,
+    stocks: Stocks,
+    rules: Rules,
+    scratch: Scratch,
+    state: Ints,
+    history: Ints,
+    rng: Ints,
+) -> None:
+    """Make everything ready for `search`, from the best forest."""
+    copy(best, work)
+    aim(work, kinds, stocks, state, history, rng, False)
+    copy(work, present)
+
+
+@kernel
+def search(
+    present: Forest,
+    work: Forest,
+    best: Forest,
+    kinds: Kinds,
+    stocks: Stocks,
+    rules: Rules,
+    scratch: Scratch,
+    state: Ints,
+    history: Ints,
+    rng: Ints,
+    iterations: int,
+) -> bool:
+    """Search on for so many iterations; tell whether the bound was met before.
+
+    `present` holds the forest accepted last, and `work` the same between calls.
+    """
+    for _ in range(iterations):
+        state[DONE] += 1
+        ruin(work, kinds, stocks, scratch, rng)
+        recreate(work, kinds, stocks, rules, scratch, state[MOST], rng)
+        out = work[4][OUT_AREA]
+        better = out < state[BEST_OUT]
+        if keep(work, best, state) and work[4][OUT] == 0:
+            if best[4][COST] <= state[BOUND]:
+                return True
+            state[LENGTH] = SHORT
+            aim(work, kinds, stocks, state, history, rng, False)
+            copy(work, present)
+            continue
+        value = value_of(work, state[SCALE])
+        at = state[AT]
+        if value <= state[VALUE] or value <= history[at]:
+            copy(work, present)
+            state[VALUE] = value
+        else:
+            copy(present, work)
+        history[at] = state[VALUE]
+        at += 1
+        state[AT] = at if at < state[LENGTH] else 0
+        state[IDLE] += 1
+        if better:
+            state[BEST_OUT] = out
+            state[IDLE] = 0
+        elif state[IDLE] > PATIENCE * state[LENGTH] + 2_000:
+            state[LENGTH] = min(2 * state[LENGTH], LONG)
+            copy(best, work)
+            aim(work, kinds, stocks, state, history, rng, True)
+            copy(work, present)
+    return False

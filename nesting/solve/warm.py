@@ -1,0 +1,31 @@
+"""Compile what the solver compiles, once: `python -m nesting.solve.warm`.
+
+A cold cache costs a plan several seconds; whoever starts a clock should look at
+`is_warm`, say so, and call `warm` first.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from nesting.solve.compile import is_complete, may_compile
+from nesting.solve.sheets.engine import KERNELS, prepare
+
+
+def is_warm() -> bool:
+    """Tell whether a search would start at once.
+
+    True, too, where nothing is ever compiled: then there is nothing to wait for.
+    """
+    return not may_compile() or is_complete(KERNELS)
+
+
+def warm() -> None:
+    """Compile everything into the cache; at once if it is there."""
+    if not is_warm():
+        prepare()
+
+
+if __name__ == "__main__":
+    warm()
+    sys.exit(0)
