@@ -286,6 +286,8 @@ class _Table:
             wrapped, self.columns, self._spans(), strict=True
         ):
             cell = Box(strip.x + x, strip.y, width, strip.height)
+            if lines == ("",):
+                continue
             if lines == (TICK_BOX,):
                 side = min(STYLE.tick_box, strip.height - 0.6)
                 cx, cy = cell.centre
@@ -295,7 +297,7 @@ class _Table:
                     about=f"tick {about}".strip(),
                 )
                 continue
-            if column.boxed and not bold and lines != ("",):
+            if column.boxed and not bold:
                 page.rect(cell.inset(0.6), STYLE.thin_line, about="to fill in")
             at = {
                 "left": cell.x + _PAD * (1.6 if column.boxed and not bold else 1),

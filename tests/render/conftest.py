@@ -696,6 +696,12 @@ def unit() -> Plan:
     return wall_unit()
 
 
+@pytest.fixture(name="chest", scope="session")
+def _chest() -> Plan:
+    """Return the chest."""
+    return chest()
+
+
 @pytest.fixture(params=["bench", "unit", "chest"], scope="session")
 def plan(request: pytest.FixtureRequest) -> Plan:
     """Return each of the plans in turn."""
