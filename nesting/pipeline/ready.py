@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from nesting.model.job import Job, MaterialKind
-from nesting.solve.warm import is_warm, warm_up
+from nesting.solve.warm import is_warm, warm
 
 
 def prepare(job: Job, say: Callable[[str], None]) -> None:
@@ -21,4 +21,4 @@ def prepare(job: Job, say: Callable[[str], None]) -> None:
     if is_warm() or all(m.kind is not MaterialKind.SHEET for m in job.materials):
         return
     say("preparing the solver, once (about half a minute)")
-    warm_up()
+    warm()
