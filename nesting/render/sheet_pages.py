@@ -84,7 +84,8 @@ def sheet_pages(group: Group, wording: Wording, paper: Paper) -> list[Recorder]:
         page = new_page(fit.shape, title + layer)
         below = layout_origin(group, wording)
         box = write_title(page, fit.shape.content, title + layer, below)
-        box = _draw(page, group, drawing, box, f"Scale 1:{fit.one_to}")
+        grain = wording.has_grain(group.layout)
+        box = _draw(page, group, drawing, box, fit.one_to, grain=grain)
         more = legend_lines(drawing.keys, box.width)
         box, more = _write_legend(page, box, more)
         legend += more
@@ -133,7 +134,8 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     write_title(page, box, title)
     drawing.place(page, _EDGE, _EDGE + foot + 1)
     strip = Box(_EDGE, _EDGE, room, foot)
-    draw_signs(page, strip, "", grain=group.layout.form == "sheet")
+    grain = group.layout.form == "sheet" and wording.has_grain(group.layout)
+    draw_signs(page, strip, "", grain=grain)
     draw_lines(page, legend, Box(_EDGE, _EDGE, room, foot - SIGNS_HEIGHT), "key")
     return page
 
@@ -215,17 +217,26 @@ def _drawn(group: Group, wording: Wording, fit: _Fit) -> tuple[_Fit, list[Drawin
         fit = replace(fit, one_to=fit.one_to + 1)
 
 
-def _draw(page: Recorder, group: Group, drawing: Drawing, box: Box, scale: str) -> Box:
+def _draw(
+    page: Recorder,
+    group: Group,
+    drawing: Drawing,
+    box: Box,
+    one_to: int,
+    *,
+    grain: bool,
+) -> Box:
     """Put a drawing and the row of signs on a page; return the room below them."""
-    sheet = group.layout.form == "sheet"
-    if sheet:
+    grain = grain and group.layout.form == "sheet"
+    if grain:
         _draw_stock_grain(page, group.layout.stock.grain, box)
         box = Box(box.x, box.y, box.width, box.height - _GRAIN_ROW)
     extent = drawing.extent
     x = box.x + max(0.0, box.width - extent.width) / 2
     drawing.place(page, x, box.top - extent.height)
     height = box.height - extent.height - 1
-    draw_signs(page, Box(box.x, box.y, box.width, height), scale, grain=sheet)
+    strip = Box(box.x, box.y, box.width, height)
+    draw_signs(page, strip, f"Scale 1:{one_to}", grain=grain)
     return Box(box.x, box.y, box.width, height - SIGNS_HEIGHT)
 
 

@@ -13,7 +13,7 @@ from nesting.render.fonts import TIE
 from nesting.units import Display, Ticks, Unit, write_length
 
 if TYPE_CHECKING:
-    from nesting.model.plan import Caution, Cut, Layout, Piece, Plan, PlanBlank, Setting
+    from nesting.model.plan import Caution, Cut, Layout, Piece, Plan, PlanBlank
 
 _SIDES = {
     ("crosscut", "low"): "left end",
@@ -35,7 +35,6 @@ class Wording:
     blanks: dict[str, PlanBlank]
     parts: dict[str, str]
     """Part names by id."""
-    settings: dict[str, Setting]
     setting_numbers: dict[str, int]
     """Fence and stop settings, numbered from 1 as the cuts use them."""
     makers: dict[tuple[str, str], Cut]
@@ -84,6 +83,13 @@ class Wording:
             return f"{layout.material} {layout.section} × {self.size(stock.length)}"
         size = self.size(stock.length, stock.width, stock.thickness)
         return f"{layout.material} {size}"
+
+    def has_grain(self, layout: Layout) -> bool:
+        """Tell whether grain matters on a layout: to a blank of its material."""
+        return any(
+            blank.grain == "length" and blank.material == layout.material
+            for blank in self.blanks.values()
+        )
 
     def blank(self, blank_id: str) -> str:
         """Return a blank's name: the names of its parts, and what it is of them."""
@@ -234,7 +240,6 @@ def read_wording(plan: Plan) -> Wording:
         currency=plan.job.currency,
         blanks={blank.id: blank for blank in plan.blanks},
         parts={part.id: part.name for part in plan.parts},
-        settings={setting.id: setting for setting in plan.settings},
         setting_numbers={setting: count for count, setting in enumerate(used, 1)},
         makers={(lay.id, made): cut for lay, cut in cuts for made in cut.makes},
         cuts={(layout.id, cut.piece): cut for layout, cut in cuts},

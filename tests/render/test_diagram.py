@@ -1,8 +1,11 @@
 """Tests of the drawing of a layout, read back from its primitives."""
 
+from dataclasses import replace
+
 import pytest
 
 from nesting.model.plan import Layout, Plan
+from nesting.render import A4, compose
 from nesting.render.diagram import Drawing, draw_layout, layers, paper_scale
 from nesting.render.groups import Group, group_layouts
 from nesting.render.scene import Arrow, Box, Hatch, Line, Rect, Text
@@ -125,6 +128,15 @@ def test_grain_is_marked_where_it_matters(bench: Plan, chest: Plan) -> None:
     arrows = [item for item in drawing.items if isinstance(item, Arrow)]
     assert arrows
     assert all(arrow.start[0] == arrow.end[0] for arrow in arrows)
+
+
+def test_a_sheet_without_grain_shows_none(unit: Plan) -> None:
+    """Where no blank of a material minds its grain, no sheet of it has an arrow."""
+    blanks = tuple(replace(blank, grain="any") for blank in unit.blanks)
+    plain = compose(replace(unit, blanks=blanks), A4)
+    for pages, marked in ((compose(unit, A4), True), (plain, False)):
+        words = [text.words for page in pages for text in page.texts]
+        assert ("grain of the sheet" in words) is marked
 
 
 def test_a_turned_blank_shows_its_own_length_first(chest: Plan) -> None:

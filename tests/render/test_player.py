@@ -30,6 +30,12 @@ print(hashlib.sha256(play_svg(scene)).hexdigest())
 """
 
 
+@pytest.fixture(scope="module")
+def pdf(bench: Plan) -> bytes:
+    """Return the bench on letter paper."""
+    return draw_pdf(bench, LETTER)
+
+
 def streams(pdf: bytes) -> list[bytes]:
     """Return the unpacked streams of a PDF."""
     found = []
@@ -41,9 +47,9 @@ def streams(pdf: bytes) -> list[bytes]:
     return found
 
 
-def test_two_runs_give_the_same_bytes(bench: Plan) -> None:
+def test_two_runs_give_the_same_bytes(bench: Plan, pdf: bytes) -> None:
     """Drawing a plan twice gives one and the same file."""
-    assert draw_pdf(bench, LETTER) == draw_pdf(bench, LETTER)
+    assert draw_pdf(bench, LETTER) == pdf
     assert draw_svg(bench, "S1") == draw_svg(bench, "S1")
 
 
@@ -62,28 +68,26 @@ def test_bytes_do_not_depend_on_the_process() -> None:
     assert len(digests) == 1
 
 
-def test_no_date_and_no_path_in_the_file(bench: Plan) -> None:
+def test_no_date_and_no_path_in_the_file(pdf: bytes) -> None:
     """The PDF says who made it, not when or where."""
-    pdf = draw_pdf(bench, LETTER)
     assert b"CreationDate" not in pdf
     assert b"/home" not in pdf
     assert b"/Title (Hall bench with drawers)" in pdf
 
 
-def test_pages_have_the_size_of_the_paper(bench: Plan) -> None:
+def test_pages_have_the_size_of_the_paper(unit: Plan) -> None:
     """The media box of every page is the scene's size in points."""
-    pdf = draw_pdf(bench, A4)
+    pdf = draw_pdf(unit, A4)
     boxes = re.findall(rb"/MediaBox \[ 0 0 ([\d.]+) ([\d.]+) \]", pdf)
     sizes = [(float(width), float(height)) for width, height in boxes]
-    wanted = [(s.width * POINTS, s.height * POINTS) for s in compose(bench, A4)]
+    wanted = [(s.width * POINTS, s.height * POINTS) for s in compose(unit, A4)]
     assert len(sizes) == len(wanted)
     for size, want in zip(sorted(sizes), sorted(wanted), strict=True):
         assert size == pytest.approx(want, abs=0.01)
 
 
-def test_fonts_are_embedded_as_truetype(bench: Plan) -> None:
+def test_fonts_are_embedded_as_truetype(pdf: bytes) -> None:
     """Every font of the PDF is TrueType and carries its own file."""
-    pdf = draw_pdf(bench, LETTER)
     assert b"/FontFile2" in pdf
     assert b"/CIDFontType2" in pdf
     assert b"/Type3" not in pdf
@@ -94,11 +98,11 @@ def test_fonts_are_embedded_as_truetype(bench: Plan) -> None:
     }
 
 
-def test_drawing_is_black_and_white(bench: Plan) -> None:
+def test_drawing_is_black_and_white(pdf: bytes) -> None:
     """No stream of the PDF sets a colour: only greys, and only black and white."""
     setters = re.compile(rb"([\d. ]+) (rg|RG|g|G)\b")
     seen = set()
-    for stream in streams(draw_pdf(bench, LETTER)):
+    for stream in streams(pdf):
         for values, _ in setters.findall(stream):
             seen.add(tuple(float(value) for value in values.split()))
     assert seen
