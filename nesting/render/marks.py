@@ -28,6 +28,12 @@ _TRIES = 60
 """Places along a cut where its ring is tried."""
 _REACH = 12
 """Steps of 1.5 mm from a cut within which its ring is tried off its line."""
+_AROUND = sorted(
+    (abs(i) + abs(j), i, j)
+    for i in range(-_REACH, _REACH + 1)
+    for j in range(-_REACH, _REACH + 1)
+)
+"""Those places, the nearest first: how far, and the steps right and up."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,17 +234,18 @@ def _led_mark(
     width, height = mark_size(cut.number)
     x, y = _middle(cut)
     best: tuple[float, Box] | None = None
-    for i in range(-_REACH, _REACH + 1):
-        for j in range(-_REACH, _REACH + 1):
-            centre = x + 1.5 * i, y + 1.5 * j
-            box = Box(centre[0] - width / 2, centre[1] - height / 2, width, height)
-            if not stock.contains(box):
-                continue
-            if any(box.inset(-GAP / 2).overlaps(other) for other in taken):
-                continue
-            cost = abs(i) + abs(j) + 4 * _covered(box, names)
-            if best is None or cost < best[0]:
-                best = cost, box
+    for away, i, j in _AROUND:
+        if best is not None and away >= best[0]:
+            break
+        centre = x + 1.5 * i, y + 1.5 * j
+        box = Box(centre[0] - width / 2, centre[1] - height / 2, width, height)
+        if not stock.contains(box):
+            continue
+        if any(box.inset(-GAP / 2).overlaps(other) for other in taken):
+            continue
+        cost = away + 4 * _covered(box, names)
+        if best is None or cost < best[0]:
+            best = cost, box
     if best is None:
         return None
     return Mark(number=cut.number, box=best[1], leader=(best[1].centre, (x, y)))
