@@ -38,10 +38,14 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except NestingError as error:
             raise _ended(error) from error
-        except (click.exceptions.Exit, click.Abort, click.ClickException):
-            raise
-        except (KeyboardInterrupt, BrokenPipeError):
-            raise click.Abort from None
+        except (
+            click.exceptions.Exit,
+            click.Abort,
+            click.ClickException,
+            KeyboardInterrupt,
+            BrokenPipeError,
+        ):
+            raise  # click ends these itself, without a traceback
         except Exception as error:
             if os.environ.get("NESTING_DEBUG"):
                 raise

@@ -106,7 +106,7 @@ def _owned(layouts: Sequence[Layout]) -> list[str]:
 def nearness(bound: PlanBound, currency: str) -> str:
     """Say in words how near the best a plan is for the stock of one bound."""
     if bound.proven:
-        return f"the best there is (proved by {bound.basis})"
+        return f"the best there is, proved ({bound.basis})"
     least = max(bound.lower_bound, 0)
     if bound.objective == Objective.COST:
         return (

@@ -43,14 +43,16 @@ class Bench:
         return OpenPiece(self._add(x, y), x, y)
 
     def ways_for(self, piece: OpenPiece, plane: Plane) -> list[Way]:
-        """Return the ways in a plane, best first: a large sheet goes under the rail."""
+        """Return the ways in a plane, best first.
+
+        More than half a sheet is broken down along a line where the shop can; smaller
+        pieces go to a saw with a fence or a stop, where sizes repeat (common practice).
+        """
         ways = [way for way in self.ways if way.plane is plane]
-        area = piece.x.size * piece.y.size
-        if (
-            self.stock.form is Form.SHEET
-            and 2 * area > self.stock.length * self.stock.width
-        ):
-            ways.sort(key=lambda way: way.guide is not Guide.LINE)
+        if self.stock.form is Form.SHEET:
+            area = piece.x.size * piece.y.size
+            large = 2 * area > self.stock.length * self.stock.width
+            ways.sort(key=lambda way: (way.guide is Guide.LINE) is not large)
         return ways
 
     def too_short_to_hold(self, plane: Plane) -> Ticks:
