@@ -43,11 +43,11 @@ class FaultList:
             return
         self._faults.append(
             Fault(
-                what=what,
-                remedy=remedy,
+                what=_printable(what),
+                remedy=_printable(remedy),
                 path=spot.path,
                 line=spot.line,
-                field=spot.field,
+                field=_printable(spot.field),
             )
         )
 
@@ -74,6 +74,13 @@ class FaultList:
             last = Fault(what=f"and {self._more} more faults like these")
             faults = (*faults, replace(last, path=faults[-1].path))
         raise InputError(faults=faults)
+
+
+def _printable(text: str) -> str:
+    """Return a text in which nothing can garble a terminal."""
+    if text.isprintable():
+        return text
+    return "".join(sign if sign.isprintable() else "\ufffd" for sign in text)
 
 
 def shown(raw: object, longest: int = 48) -> str:

@@ -101,15 +101,17 @@ class OptionReader:
         """Return the materials under their `folded` names; None for faulty ones."""
         found: dict[str, Material | None] = dict.fromkeys(self._broken)
         for key, family in self._families.items():
-            if key not in self._broken:
-                found[key] = Material(
-                    name=family.name,
-                    kind=family.kind,
-                    thickness=family.thickness,
-                    sections=tuple(family.sections.values()),
-                    has_grain=family.grain,
-                    stock=tuple(family.stock),
-                )
+            if key in self._broken or not family.stock:
+                found[key] = None
+                continue
+            found[key] = Material(
+                name=family.name,
+                kind=family.kind,
+                thickness=family.thickness,
+                sections=tuple(family.sections.values()),
+                has_grain=family.grain,
+                stock=tuple(family.stock),
+            )
         return found
 
     def read(
@@ -119,14 +121,15 @@ class OptionReader:
         remedy = SHEET_FORM if form == self.sheet else STICK_FORM
         before = len(self._faults)
         left, equals, right = text.partition("=")
+        left = " ".join(left.split())
         if len(text) > LONGEST_OPTION:
             self._faults.add(spot, f"{shown(text)} is far too long", remedy)
-        elif not equals or not left.strip() or not right.strip():
+        elif not equals or not left or not right.strip():
             self._faults.add(spot, f"cannot read {shown(text)}", remedy)
         elif checked_text(text, spot, self._faults, LONGEST_OPTION):
             words, right = self._words(right, spot)
-            form(" ".join(left.split()), right, words, spot)
-        if len(self._faults) > before and left.strip():
+            form(left, right, words, spot)
+        if len(self._faults) > before and left:
             name = _SECTION.fullmatch(left) if form == self.stick else None
             self._broken.add(folded(name["name"] if name else left))
 

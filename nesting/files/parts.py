@@ -151,7 +151,8 @@ class PartReader:
             return self._materials.get(folded(name))
         known = [m.name for m in self._materials.values() if m is not None]
         what = f"{name!r} is no material of this job"
-        self._faults.add(row.at("material"), what, suggestion(name, known))
+        remedy = suggestion(name, known) or "add it to the materials"
+        self._faults.add(row.at("material"), what, remedy)
         return None
 
     def _section(self, row: PartRow, material: Material) -> str | None:

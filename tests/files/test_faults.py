@@ -29,6 +29,15 @@ def test_endless_faults_are_counted_not_told():
     assert len(caught.value.faults) == MOST_SHOWN + 1
 
 
+def test_keys_and_columns_are_told_safely():
+    """A name of a column that would garble a terminal is told without its signs."""
+    faults = FaultList()
+    faults.add(Spot(field="le\x1b[2Jngth"), "no column\n", "known are a\u2028b")
+    with pytest.raises(InputError) as caught:
+        faults.raise_any()
+    assert str(caught.value).isprintable()
+
+
 @pytest.mark.parametrize(
     ("word", "meant"), [("Thicknes", "thickness"), ("lenght", "length"), ("oak", None)]
 )

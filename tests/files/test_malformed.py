@@ -5,6 +5,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from nesting.errors import InputError
 from nesting.files import read_job
@@ -49,3 +51,37 @@ def test_malformed_job_is_refused(case, tmp_path):
         assert fault.remedy  # what would do
         assert len(str(fault)) < 500
         assert str(fault).isprintable()
+
+
+SPLICES = st.tuples(
+    st.integers(0, 600),
+    st.integers(0, 8),
+    st.text("\"'[]{}=,;\n#0123456789.-+*/()x½ntif\x00\x1b\u2028", max_size=6),
+)
+
+
+def spliced(text, splices):
+    """Return a text with slips of the finger in it."""
+    for place, length, new in splices:
+        at = place % (len(text) + 1)
+        text = text[:at] + new + text[at + length :]
+    return text
+
+
+@given(
+    job=st.lists(SPLICES, max_size=3),
+    parts=st.lists(SPLICES, max_size=3),
+)
+@settings(max_examples=300, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_slips_of_the_finger_do_no_worse_than_be_refused(tmp_path, job, parts):
+    """Whatever is typed into a sound job, it is read or refused, in lines of text."""
+    (tmp_path / "job.toml").write_text(spliced(malformed.SOUND_JOB, job), newline="")
+    (tmp_path / "parts.csv").write_text(
+        spliced(malformed.SOUND_PARTS, parts), newline=""
+    )
+    try:
+        read = read_job(tmp_path)
+    except InputError as error:
+        assert all(fault.remedy and str(fault).isprintable() for fault in error.faults)
+    else:
+        assert read.parts

@@ -3,12 +3,13 @@
 import json
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from nesting.errors import InputError
 from nesting.files import parse_plan, read_plan, write_plan
 from nesting.files.plan_json import to_json
+from nesting.model.plan import FORMAT
 
 
 @given(data=st.data())
@@ -152,3 +153,20 @@ def test_plans_are_read_from_files(tmp_path, plan):
     path = tmp_path / "plan.json"
     path.write_text(write_plan(plan), encoding="utf-8")
     assert read_plan(path) == read_plan(str(path)) == plan
+
+
+@given(
+    place=st.integers(0, 5000),
+    length=st.integers(0, 9),
+    new=st.text('{}[]",:0123456789.-etrufalsn \\', max_size=6),
+)
+@settings(max_examples=300, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_spoilt_plans_do_no_worse_than_be_refused(plan, place, length, new):
+    """A plan file that was spoilt is read as some plan or refused, never more."""
+    text = write_plan(plan)
+    at = place % len(text)
+    try:
+        read = parse_plan(text[:at] + new + text[at + length :])
+    except InputError:
+        return
+    assert read.format == FORMAT
