@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _MANY = 4
 """More pieces alike than this share one row of boxes."""
-_BOX_HEIGHT = 9.0
+_BOX_HEIGHT = 8.0
 
 # PS 1-19, Structural Plywood: length and width +0, -1/16 in; square within 1/64 in per
 # nominal foot of the longest edge, which on a 4 x 8 panel is 1/8 in between diagonals.
@@ -56,8 +56,8 @@ def write_measures(flow: Flow, plan: Plan, wording: Wording) -> None:
                 Column(title="thickness", share=26, boxed=True),
                 Column(title="width", share=28, boxed=True),
                 Column(title="length", share=28, boxed=True),
-                Column(title="diagonal", share=29, boxed=True),
-                Column(title="other diagonal", share=29, boxed=True),
+                Column(title="diagonal 1", share=29, boxed=True),
+                Column(title="diagonal 2", share=29, boxed=True),
             ],
             [_sheet_row(copies, wording) for copies in _alike(sheets)],
             least_height=_BOX_HEIGHT,

@@ -37,6 +37,8 @@ _LEAST_SCALE = 3
 """No drawing is larger than 1 to this."""
 _LIST_SHARE = 0.42
 """The most of a page that the list of cuts may take under a drawing."""
+_LONGEST_LIST = 0.7
+"""The same where it would be broken otherwise and the drawing hardly suffers."""
 _LARGER = 0.85
 """The cuts get a page of their own only if that brings the scale down to this."""
 _CROWDED = 0.2
@@ -149,14 +151,15 @@ def _best_fit(
     becomes a good deal larger.
     """
     shapes = ((upright(paper), 2), (lying(paper), 3))
-    fits = [
+    whole, part, alone = (
         min(
             (_fit(group, wording, shape, count, share) for shape, count in shapes),
             key=lambda fit: fit.one_to,
         )
-        for share in (_LIST_SHARE, 0.0)
-    ]
-    together, alone = fits
+        for share in (_LONGEST_LIST, _LIST_SHARE, 0.0)
+    )
+    # A list that is not broken is worth a drawing that is a little smaller.
+    together = whole if part.one_to > _LARGER * whole.one_to else part
     fit, drawings = _drawn(group, wording, together)
     if alone.one_to <= _LARGER * fit.one_to:
         named = [p for p in group.layout.pieces if p.fate in ("part", "offcut")]
@@ -179,6 +182,7 @@ def _fit(
     wanted = min(list_height(entries, count), content.height * share)
     room_x = content.width - 2 * _SIDE
     room_y = content.height - 2 * _SIDE - _HEAD - SIGNS_HEIGHT - wanted
+    room_y = max(room_y, 5.0)
     stock = group.layout.stock
     one_to = max(
         stock.length / TICKS_PER_MM / room_x, stock.width / TICKS_PER_MM / room_y

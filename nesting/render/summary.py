@@ -26,9 +26,9 @@ SAFETY = (
 def summary_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
     """Return the summary of a plan, as many pages as it takes."""
     totals = plan.totals
-    count = f"{totals.parts} parts from {totals.layouts} pieces of stock, "
-    count += f"{totals.cuts} cuts, {len(wording.setting_numbers)} settings of fence "
-    count += "and stop."
+    count = f"Parts: {totals.parts}. Pieces of stock: {totals.layouts}. Cuts: "
+    count += f"{totals.cuts}. Settings of fence and stop: "
+    count += f"{len(wording.setting_numbers)}."
     flow = Flow(
         shape=upright(paper),
         title=plan.job.name,

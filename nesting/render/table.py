@@ -17,11 +17,11 @@ _COLUMNS = (
     Column(title="step", share=11, align="right", bold=True),
     Column(title="", share=7, align="centre"),
     Column(title="layout", share=15),
-    Column(title="piece", share=44),
+    Column(title="piece", share=43),
     Column(title="saw, cut", share=23),
     Column(title="setting", share=42),
-    Column(title="makes", share=48),
-    Column(title="mind", share=11),
+    Column(title="makes", share=47),
+    Column(title="mind", share=13),
 )
 
 

@@ -146,10 +146,12 @@ class Wording:
         if piece_id == layout.id:
             return f"whole {self.form(layout)}"
         piece = self.pieces[layout.id, piece_id]
-        name = self._only_part(layout, piece_id) or "piece"
-        maker = self.makers.get((layout.id, piece_id))
-        origin = f" (step{TIE}{maker.step})" if maker else ""
-        return f"{name} {self.face(layout, piece)}{origin}"
+        words = [self.face(layout, piece)]
+        if name := self._only_part(layout, piece_id):
+            words.insert(0, name)
+        if maker := self.makers.get((layout.id, piece_id)):
+            words.append(f"(step{TIE}{maker.step})")
+        return " ".join(words)
 
     def _only_part(self, layout: Layout, piece_id: str) -> str | None:
         """Return the name of the one blank a piece becomes, if it becomes just one."""
@@ -185,7 +187,7 @@ class Wording:
     def setting(self, cut: Cut) -> str:
         """Return how a cut is set: distance, and the side it is read from."""
         side = self.side(cut)
-        if len(cut.makes) == 1:
+        if len(cut.makes) == 1 and (cut.guide == "line" or cut.measure is None):
             # The blade runs along the edge and leaves nothing on the other side of it.
             low = _SIDES[cut.plane, "low" if cut.at == 0 else "high"]
             return f"take {self.size(cut.kerf)} off the {low}"

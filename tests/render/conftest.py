@@ -677,7 +677,7 @@ def chest() -> Plan:
         ),
         kerf,
     )
-    _, rest = glued.cut("G1", "rip", 0, guide="fence", purpose="trim")
+    _, rest = glued.cut("G1", "rip", 0, guide="line", purpose="trim")
     near, _ = glued.cut(rest, "rip", inch("13"), guide="fence")
     near, _ = glued.cut(near, "crosscut", inch("28"), guide="stop", purpose="size")
     glued.become(near, "part", "lid")

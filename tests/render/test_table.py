@@ -58,7 +58,7 @@ def test_rows_say_what_is_cut_and_what_it_makes(bench: Plan) -> None:
         "11",
         "\N{BALLOT BOX}",
         "S1",
-        "piece 95 3/4 × 47 3/4 (step 6)",
+        "95 3/4 × 47 3/4 (step 6)",
         "table saw, rip",
         "fence 15 1/4, lower edge on it",
         "piece 95 3/4 × 15 1/4; piece 95 3/4 × 32 3/8",
@@ -99,6 +99,14 @@ def test_a_blade_along_the_edge_is_said_plainly(chest: Plan) -> None:
     """A trim that leaves nothing beside the blade says what it takes off."""
     layout = next(layout for layout in chest.layouts if layout.id == "G1")
     assert row_cells(chest, layout.cuts[0].step)[5] == "take 1/8- off the lower edge"
+
+
+def test_a_trim_at_the_fence_keeps_its_distance(chest: Plan) -> None:
+    """A trim that is set by the fence says the distance, not what the blade takes."""
+    layout = next(layout for layout in chest.layouts if layout.id == "G1")
+    cut = replace(layout.cuts[0], guide="fence", from_="high", measure=14 * 40640)
+    words = read_wording(chest).setting(cut).replace(TIE, " ")
+    assert words == "fence 14, upper edge on it"
 
 
 def test_a_rough_cut_has_a_pencil_line(bench: Plan) -> None:
