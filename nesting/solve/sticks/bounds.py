@@ -17,16 +17,16 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from nesting.solve.sticks.core import Core, Size
 
-MOST_NODES = 20_000
-"""Nodes of the covering search before it makes do with its fractional bound."""
+MOST_NODES = 3_000
+"""Nodes of a covering search before it makes do with less."""
 
 
-def cover_cost(core: Core) -> Fraction | None:
+def cover_cost(core: Core) -> int | None:
     """Return the least cost of sticks that hold the total weight.
 
     Returns
     -------
-    Fraction | None
+    int | None
         A rigorous bound on the cost of placing every piece; None where the sticks to be
         had do not hold the weight, so that no plan can place every piece.
     """
@@ -57,7 +57,7 @@ def cover_cost(core: Core) -> Fraction | None:
             (at + 1, need - n * size.room, cost + n * size.cost)
             for n in range(most + 1)
         ]
-    return Fraction(best)
+    return best
 
 
 def may_save_sticks(core: Core, most_cost: int, sticks: int) -> bool:
@@ -136,12 +136,15 @@ def _rounded_twice(weight: int, small: int, room: int) -> int:
     return room // small if 2 * weight == room else 2 * (weight // small)
 
 
-def _fractional(order: list[Size], at: int, need: int) -> Fraction | None:
-    """Return the least cost of covering with parts of sticks; None if they run out."""
-    cost = Fraction(0)
+def _fractional(order: list[Size], at: int, need: int) -> int | None:
+    """Return the cost of covering with parts of sticks, up to whole cents.
+
+    None where the sticks run out.
+    """
+    cost = 0
     for size in order[at:]:
         if need <= size.room * size.limit:
-            return cost + Fraction(need * size.cost, size.room)
+            return cost - (-need * size.cost // size.room)
         need -= size.room * size.limit
         cost += size.cost * size.limit
     return cost if need <= 0 else None

@@ -12,20 +12,19 @@ from __future__ import annotations
 from math import ceil
 from typing import TYPE_CHECKING
 
-from nesting.solve.sticks.bounds import may_save_sticks
-from nesting.solve.sticks.core import weigh_plan
 from nesting.solve.sticks.integer import Aim, Offer
 from nesting.solve.sticks.master import Master
+from nesting.solve.sticks.mix import settle_mix
 from nesting.solve.sticks.search import (
     COMPLETE_EFFORT,
     FIRST_EFFORT,
     POOL,
-    Search,
 )
-from nesting.solve.sticks.standing import Standing
 
 if TYPE_CHECKING:
     from fractions import Fraction
+
+    from nesting.solve.sticks.search import Search
 
 BY_PATTERNS = "linear bound over all cutting patterns, in whole numbers"
 BY_SEARCH = "complete search"
@@ -52,6 +51,18 @@ def cheapen(search: Search) -> None:
         return
     standing.raise_bound(root.bound, BY_PATTERNS)
     standing.tell(0.2)
+    if len(core.sizes) > 1 and not standing.is_proven():
+        search.dive(
+            core,
+            master,
+            root,
+            0,
+            enough=standing.is_proven,
+            too_dear=too_dear,
+            most=1,
+        )
+        if not standing.is_proven():
+            settle_mix(search)
     better: Offer | None = None
     listed = standing.plan.cost
     for turn in range(search.rounds):
@@ -74,30 +85,3 @@ def cheapen(search: Search) -> None:
         some = Offer(columns=master.columns[-POOL:])
         search.choose(Aim.COST, some, FIRST_EFFORT * 2**turn, turn)
         standing.tell((turn + 1) / search.rounds)
-
-
-def save_sticks(search: Search) -> None:
-    """Look for fewer sticks at the same cost, where that is possible at all.
-
-    The same search runs on costs that count a stick as the smallest part of a cent.
-    """
-    core, plan = search.core, search.standing.plan
-    if not may_save_sticks(core, plan.cost, plan.sticks):
-        return
-    many = core.pieces + 1
-    fine = core.priced(tuple(size.cost * many + 1 for size in core.sizes))
-    aside = Standing(fine, weigh_plan(fine, list(plan.cuts)))
-    try:
-        cheapen(
-            Search(
-                core=fine,
-                pricer=search.pricer,
-                meter=search.meter,
-                standing=aside,
-                seed=search.seed,
-                rounds=2,
-                met=search.met,
-            )
-        )
-    finally:
-        search.offer(list(aside.plan.cuts))

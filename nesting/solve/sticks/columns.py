@@ -87,6 +87,7 @@ def generate(
     limits: Sequence[int],
     goal: Fraction | None = None,
     rounds: int = 5_000,
+    fine_rounds: int = 0,
     keep: list[Weighing] | None = None,
 ) -> Root | None:
     """Add columns to a master until none pays, and return its optimum and the bound.
@@ -103,6 +104,8 @@ def generate(
         A bound above this is enough to stop for.
     rounds
         The most rounds of pricing.
+    fine_rounds
+        Where the knapsack's table is coarse: how many rounds may price on a fine grid.
     keep
         Where given, every weighing met is appended.
 
@@ -125,9 +128,12 @@ def generate(
         if best is not None and best.bound > bound:
             bound, weighing = best.bound, best.weighing
         added = master.add(new)
-        if not added and pricer.grain > 1:
+        if not added and pricer.grain > 1 and fine_rounds:
+            fine_rounds -= 1
             # The search under the coarse table gave up: price again, on a fine grid.
             met, new = _weigh_finely(core, pricer, relaxed, met, limits)
+            if keep is not None:
+                keep.append(met)
             meter.spend(FINE_UNITS)
             fine = met.bound(core, demands, limits)
             if fine > bound:

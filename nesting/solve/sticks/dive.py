@@ -82,6 +82,7 @@ def dive(
     while True:
         _round(state, master, uses, rng)
         for rest in _completions(state, rng):
+            meter.spend(1 + len(rest) * len(core.weights) // 100)
             if offer([*state.fixed, *rest]):
                 return
         if not any(state.left):

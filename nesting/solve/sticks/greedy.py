@@ -105,14 +105,21 @@ class Filler:
         """Grid units in one bit of a list of sums; parts are rounded up to it."""
         self._weights = [-(-weight // self._grain) for weight in core.weights]
 
-    def fullest(self, rng: random.Random | None) -> list[tuple[int, Fill, int]]:
+    def fullest(
+        self, favourite: int | None, rng: random.Random | None
+    ) -> list[tuple[int, Fill, int]]:
         """Return (size, fill, weight) of the fullest stick of every size to be had.
 
-        Each holds the longest part left that the size can take. With a generator the
-        part and the choice among equal sums vary.
+        Each holds the longest part left that the size can take. A favourite that takes
+        the longest part of all goes alone. With a generator the choice among equal sums
+        varies.
         """
         core = self.core
         open_sizes = [k for k, n in enumerate(self.limits) if n]
+        if favourite in open_sizes:
+            longest = next((i for i, n in enumerate(self.left) if n), 0)
+            if core.weights[longest] <= core.sizes[favourite].room:
+                open_sizes = [favourite]
         active = [i for i, n in enumerate(self.left) if n]
         if not open_sizes or not active:
             return []
@@ -146,25 +153,24 @@ class Filler:
         if start == len(active):
             return ()
         weights, longest = self._weights, active[start]
-        after = room // self._grain - weights[longest]
-        if after < 0:
+        free = room // self._grain - weights[longest]
+        if free < 0:
             return ((longest, 1),)
         # The longest part is set apart: its other copies are added as one more row.
-        others = min(self.left[longest] - 1, after // weights[longest])
+        others = min(self.left[longest] - 1, free // weights[longest])
         rest = add_copies(
-            tails[start + 1], weights[longest], others, (1 << after + 1) - 1
+            tails[start + 1], weights[longest], others, (1 << free + 1) - 1
         )
-        goal = highest_sum(rest, after)
+        goal = highest_sum(rest, free)
         counts: dict[int, int] = {longest: 1}
         for at in range(start, len(active)):
             i = active[at]
-            most = min(others if i == longest else self.left[i], goal // weights[i])
-            choices = range(most, -1, -1)
-            fitting = (n for n in choices if tails[at + 1] >> goal - n * weights[i] & 1)
-            if rng is None:
-                n = next(fitting)
-            else:
-                options = list(fitting)
+            weight, after = weights[i], tails[at + 1]
+            n = min(others if i == longest else self.left[i], goal // weight)
+            while not after >> goal - n * weight & 1:
+                n -= 1
+            if rng is not None and n:
+                options = [m for m in range(n + 1) if after >> goal - m * weight & 1]
                 n = options[rng.randrange(len(options))]
             if n:
                 counts[i] = counts.get(i, 0) + n
@@ -210,7 +216,7 @@ def fill_fullest(
     while any(filler.left):
         best: tuple[tuple[float, ...], int, Fill] | None = None
         longest = next(i for i, n in enumerate(filler.left) if n)
-        for k, fill, weight in filler.fullest(rng):
+        for k, fill, weight in filler.fullest(favourite, rng):
             size = core.sizes[k]
             empty = (size.room - weight) / size.room
             score = (

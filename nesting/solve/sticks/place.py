@@ -40,6 +40,7 @@ def place_all(search: Search) -> bool:
     by_room = core.priced(tuple(size.room for size in core.sizes))
     master = Master(by_room)
     master.add((cut.size, cut.fill) for cut in standing.plan.cuts)
+    master.add(search.met)
     root = search.relax(by_room, master, most)
     if root is None:
         return False

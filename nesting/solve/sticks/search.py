@@ -27,11 +27,13 @@ MOST_FILLS = 20_000
 """Patterns a complete search takes on."""
 MOST_NODES = 200_000
 """Nodes spent on listing those of one size."""
-ROUNDS = 6
+ROUNDS = 4
 """Rounds of dives and choices; the effort doubles each time."""
 DIVES = 20
 DIVING = 5_000
-"""The most dives of a round, and the work units after which no more are begun."""
+"""The most dives of a round, and the work after which no more are begun, doubling."""
+FINE_ROUNDS = 60
+"""Rounds of pricing on a fine grid, where the table is coarse."""
 FIRST_EFFORT = 0.25
 COMPLETE_EFFORT = 1.0
 """The solver's effort of the first round: on columns met, on a complete list."""
@@ -51,8 +53,12 @@ class Search:
     standing: Standing
     seed: int
     rounds: int = ROUNDS
+    dives: int = DIVES
+    """The most dives of a round."""
     met: list[tuple[int, Fill]] = field(default_factory=list)
     """Columns that earlier searches came upon."""
+    weighings: list[Weighing] = field(default_factory=list)
+    """Prices of the parts that were met, with what the sticks hold of them."""
 
     def offer(self, cuts: list[Cut]) -> None:
         """Take the cuts as a plan if it is the best so far."""
@@ -78,6 +84,8 @@ class Search:
             demands=priced.demands,
             limits=[size.limit for size in priced.sizes],
             goal=Fraction(goal),
+            fine_rounds=FINE_ROUNDS,
+            keep=self.weighings,
         )
         self.met = master.columns
         return root
@@ -91,6 +99,7 @@ class Search:
         *,
         enough: Callable[[], bool],
         too_dear: Callable[[Fraction], bool],
+        most: int | None = None,
     ) -> None:
         """Make the dives of a round, the very first of all without chance.
 
@@ -104,6 +113,8 @@ class Search:
             Says whether to stop for good.
         too_dear
             Says whether a plan of so high a cost is of no use.
+        most
+            The most dives, where not the search's own number.
         """
 
         def offer(cuts: list[Cut]) -> bool:
@@ -112,7 +123,7 @@ class Search:
 
         rng = random.Random(f"{self.seed} {turn}")
         start = self.meter.work
-        for again in range(DIVES):
+        for again in range(most or self.dives):
             dive(
                 priced,
                 master,

@@ -148,8 +148,9 @@ def _search(standing: Standing, meter: Meter, seed: int) -> bool:
     ):
         return True
     # Only what is not settled yet needs the numeric libraries.
-    from nesting.solve.sticks.cheapen import cheapen, save_sticks
+    from nesting.solve.sticks.cheapen import cheapen
     from nesting.solve.sticks.knapsack import Pricer
+    from nesting.solve.sticks.mix import save_sticks
     from nesting.solve.sticks.place import place_all, place_most
     from nesting.solve.sticks.search import Search
 
