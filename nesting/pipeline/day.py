@@ -17,7 +17,7 @@ from nesting.model.result import Result
 from nesting.model.terms import Form
 from nesting.pipeline.write_up import saws_of, write_up
 from nesting.sequence import put_in_order
-from nesting.solve import lay_out, solve
+from nesting.solve import lay_out_tight, solve
 from nesting.verify import verify
 
 
@@ -97,7 +97,7 @@ def _layouts(problem: Problem, result: Result) -> list[Layout]:
         piece = stock[tree.stock]
         count[piece.form] += 1
         layouts.append(
-            lay_out(
+            lay_out_tight(
                 tree.tree,
                 piece,
                 problem.saws,

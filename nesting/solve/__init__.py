@@ -1,10 +1,11 @@
 """From blanks and stock to cutting trees, bounds and layouts.
 
 One door each way: `solve` takes a `Problem` and a `Budget` and gives a `Result`;
-`lay_out` turns a tree of it into pieces and cuts.
+`lay_out` turns a tree of it into pieces and cuts, `lay_out_tight` as neatly as may be.
 """
 
 from nesting.solve.door import solve as solve
 from nesting.solve.layout import lay_out as lay_out
+from nesting.solve.tighten import lay_out_tight as lay_out_tight
 
-__all__ = ["lay_out", "solve"]
+__all__ = ["lay_out", "lay_out_tight", "solve"]

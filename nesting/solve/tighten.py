@@ -1,0 +1,154 @@
+"""Lay a tree out with no piece wider than its blanks need, where that is better.
+
+A search leaves pieces wider than what is cut from them. Each blank in such a piece
+takes a cut of its own to come to size; cut to its largest blank, the piece gives that
+at size, and what is gained lies elsewhere in one rest. That rest may be worth less than
+the ones it is taken from, so each shrinking is tried.
+
+Method. All pieces are shrunk at once. If that keeps less than before, they are shrunk
+one by one, outer ones first, and each stays so if the layout is no worse. Better is
+more area of rests worth keeping, then fewer cuts. Sizes only shrink, so a tree that
+fits goes on fitting; one that no saw can cut any more is no candidate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from nesting.errors import InfeasibleError
+from nesting.model.blank import Blank
+from nesting.model.plan import Layout
+from nesting.model.shop import Saw
+from nesting.model.stock import OffcutRule, Stock
+from nesting.model.terms import Fate, Plane
+from nesting.model.tree import Leaf, Node, Tree
+from nesting.solve.layout import lay_out
+from nesting.units import Ticks
+
+
+def lay_out_tight(
+    tree: Tree,
+    stock: Stock,
+    saws: Sequence[Saw],
+    *,
+    blanks: Mapping[str, Blank],
+    offcuts: OffcutRule,
+    layout: str,
+) -> Layout:
+    """Lay a tree out with its pieces as small as it is worth.
+
+    Parameters
+    ----------
+    tree, stock, saws, blanks, offcuts, layout
+        As `lay_out` takes them.
+
+    Returns
+    -------
+    Layout
+        With the same blanks; never less kept, or as much kept and more cuts, than what
+        `lay_out` makes of the tree as it is.
+
+    Raises
+    ------
+    InfeasibleError
+        Where no saw makes a cut that the tree needs.
+    """
+
+    def laid(each: Tree) -> Layout | None:
+        try:
+            return lay_out(
+                each, stock, saws, blanks=blanks, offcuts=offcuts, layout=layout
+            )
+        except InfeasibleError:
+            return None
+
+    kerf = max(saw.kerf for saw in saws)
+    best = lay_out(tree, stock, saws, blanks=blanks, offcuts=offcuts, layout=layout)
+    whole = tighten(tree, blanks, kerf)
+    if whole == tree:
+        return best
+    found = laid(whole)
+    if found is not None and _worth(found) >= _worth(best):
+        return found
+    for path in tuple(_paths(tree)):
+        tight = _tighten_at(tree, path, blanks, kerf)
+        found = None if tight == tree else laid(tight)
+        if found is not None and _worth(found) >= _worth(best):
+            tree, best = tight, found
+    return best
+
+
+def tighten(tree: Tree, blanks: Mapping[str, Blank], kerf: Ticks) -> Tree:
+    """Return a tree with no piece larger than its blanks need.
+
+    Parameters
+    ----------
+    tree
+        Over the usable area of a stock.
+    blanks
+        Every blank the tree names, by id.
+    kerf
+        The widest of the shop, in ticks.
+
+    Returns
+    -------
+    Tree
+        With the same blanks, turned as before, in the same order. A crosscut against a
+        fence may have become too short for its distance.
+    """
+    if isinstance(tree, Leaf):
+        return tree
+    children = tuple(tighten(child, blanks, kerf) for child in tree.children)
+    return Node(
+        tree.plane,
+        tuple(
+            min(size, _needed(child, tree.plane, blanks, kerf))
+            for size, child in zip(tree.sizes, children, strict=True)
+        ),
+        children,
+    )
+
+
+def _needed(
+    tree: Tree, plane: Plane, blanks: Mapping[str, Blank], kerf: Ticks
+) -> Ticks:
+    """Return the size a tree needs along the axis that a plane divides."""
+    if isinstance(tree, Leaf):
+        blank = blanks[tree.blank]
+        lengthwise = (plane is Plane.CROSSCUT) != tree.turned
+        return blank.length if lengthwise else blank.width
+    if tree.plane is plane:
+        return sum(tree.sizes) + (len(tree.sizes) - 1) * kerf
+    return max(_needed(child, plane, blanks, kerf) for child in tree.children)
+
+
+def _worth(layout: Layout) -> tuple[int, int]:
+    """Return what is kept of a layout, in square ticks, and its cuts, counted down."""
+    kept = sum(p.length * p.width for p in layout.pieces if p.fate == Fate.OFFCUT)
+    return kept, -len(layout.cuts)
+
+
+def _paths(tree: Tree) -> Iterator[tuple[int, ...]]:
+    """Yield the places of all pieces of a tree, outer before inner."""
+    if isinstance(tree, Leaf):
+        return
+    for place, child in enumerate(tree.children):
+        yield (place,)
+        for path in _paths(child):
+            yield (place, *path)
+
+
+def _tighten_at(
+    tree: Tree, path: Sequence[int], blanks: Mapping[str, Blank], kerf: Ticks
+) -> Tree:
+    """Return a tree whose piece at one place is no larger than its blanks need."""
+    if isinstance(tree, Leaf):
+        return tree
+    place, *below = path
+    sizes, children = [*tree.sizes], [*tree.children]
+    if below:
+        children[place] = _tighten_at(children[place], below, blanks, kerf)
+    else:
+        needed = _needed(children[place], tree.plane, blanks, kerf)
+        sizes[place] = min(sizes[place], needed)
+    return Node(tree.plane, tuple(sizes), tuple(children))
