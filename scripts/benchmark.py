@@ -25,10 +25,10 @@ from bench.instances import Instance, InstanceError, Kind, read_instances
 from bench.machine import commit, machine
 from bench.measure import Row, measure
 from bench.tables import add_up, table
-from nesting.solve.warm import warm_up
 
 from nesting.files import write_plan
 from nesting.model.problem import Progress
+from nesting.pipeline import prepare
 
 UNLIMITED_WORK = 10**12
 BAD_INPUT = 2
@@ -87,6 +87,10 @@ class Watcher:
         """Say which instance is being solved."""
         self._head = f"{number} of {self._count}, {name}"
         self._show(self._head)
+
+    def say(self, words: str) -> None:
+        """Say what is being waited for."""
+        self._show(words)
 
     def progress(self, state: Progress) -> None:
         """Say how far it is solved."""
@@ -208,8 +212,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     before = signal.signal(signal.SIGINT, watcher.interrupt)
     try:
-        watcher.begin(0, "compiling")
-        warm_up()
+        prepare(instances[0].job, watcher.say)
         measure(  # loads what the first solve of a process loads
             min(instances, key=lambda instance: instance.pieces),
             seconds=0.0,
