@@ -64,6 +64,7 @@ def write_measures(flow: Flow, plan: Plan, wording: Wording) -> None:
         )
     lumber = [lay for lay in plan.layouts if lay.form in ("board", "stick")]
     if lumber:
+        flow.need(4 * _BOX_HEIGHT)
         flow.paragraph(_LUMBER_NOTE)
         flow.table(
             [

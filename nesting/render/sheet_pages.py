@@ -49,12 +49,14 @@ _SMALLEST = 200
 """No drawing is made smaller than 1 to this."""
 _GRAIN_ROW = 4.0
 """Height of the row with the grain of a sheet, in millimetres."""
-_HEAD = 20.0
+_HEAD = 16.5
 """Height of a title of one line, what stands below it, and the row of the grain."""
-_SIDE = 11.0
-"""What a drawing has around the stock, at first sight."""
+_SIDE = 8.5
+"""What a drawing has on every side of the stock, at first sight."""
 _EDGE = 4.0
 """Around a drawing that stands alone."""
+_TRIES = 4
+"""How often the scale of a drawing that stands alone is tried."""
 _LEAST_DEPTH = 14.0
 """A drawing that stands alone is at least this high."""
 
@@ -123,9 +125,14 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     scale = (room - 2 * _SIDE) / stock.length
     times = max(1.0, _LEAST_DEPTH / (stock.width * scale))
     layer = layers(group.layout)[0]
-    trial = draw_layout(group, wording, scale, times, layer)
-    scale *= (room - (trial.extent.width - trial.stock.width)) / trial.stock.width
     drawing = draw_layout(group, wording, scale, times, layer)
+    # What stands around the stock may grow as the drawing shrinks, though rarely.
+    for _ in range(_TRIES):
+        around = drawing.extent.width - drawing.stock.width
+        scale *= (room - around) / drawing.stock.width
+        drawing = draw_layout(group, wording, scale, times, layer)
+        if drawing.extent.width <= room + 0.1:
+            break
     legend = legend_lines(drawing.keys, room)
     foot = len(legend) * line_pitch(STYLE.note_text, STYLE.leading) + SIGNS_HEIGHT
     head = 1.4 * line_pitch(STYLE.title_text, STYLE.leading)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from nesting.render.flow import Column, Flow, Row
+from nesting.render.fonts import TIE
 from nesting.render.measures import write_measures
 from nesting.render.nearness import say_nearness
 from nesting.render.page import upright
@@ -254,7 +255,8 @@ def _write_parts(flow: Flow, plan: Plan, wording: Wording) -> None:
     for part in plan.parts:
         blanks = [blank for blank in plan.blanks if part.id in blank.parts]
         rough = "; ".join(
-            f"{blank.qty} × {wording.size(blank.length, blank.width, blank.thickness)}"
+            f"{blank.qty}{TIE}×{TIE}"
+            + wording.size(blank.length, blank.width, blank.thickness)
             + (f" {blank.role}" if blank.role else "")
             for blank in blanks
         )
@@ -273,10 +275,11 @@ def _write_parts(flow: Flow, plan: Plan, wording: Wording) -> None:
     flow.table(
         [
             Column(title="qty", share=10, align="right"),
-            Column(title="part", share=60),
-            Column(title="material", share=27),
-            Column(title="finished", share=43),
-            Column(title="cut to", share=49),
+            Column(title="part", share=58),
+            Column(title="material", share=24),
+            Column(title="finished", share=45),
+            Column(title="cut to", share=52),
         ],
         rows,
+        size=8.0,
     )
