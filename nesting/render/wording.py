@@ -221,7 +221,7 @@ class Wording:
 
     def cut_marks(self, cut: Cut) -> str:
         """Return the marks of the cautions that belong to a cut."""
-        return " ".join(self.marks[caution] for caution in cut.cautions)
+        return " ".join(sorted(self.marks[caution] for caution in cut.cautions))
 
 
 def read_wording(plan: Plan) -> Wording:
