@@ -111,6 +111,7 @@ class PartReader:
             section=section,
             allowance=_allowance(extras, material),
             note=note,
+            path=row.spot.path,
             line=row.spot.line,
         )
 

@@ -90,7 +90,11 @@ class _RefusedError(Exception):
 
 def _fault(part: Part, field: str, what: str, remedy: str = "") -> Fault:
     return Fault(
-        what=f"part {part.name!r}: {what}", remedy=remedy, line=part.line, field=field
+        what=f"part {part.name!r}: {what}",
+        remedy=remedy,
+        path=part.path,
+        line=part.line,
+        field=field,
     )
 
 
@@ -116,7 +120,7 @@ def _sheet_blank(part: Part, material: Material, display: Display) -> Blank:
             "thickness",
             f"it is {write_length(part.thickness, display)} thick, {more} than "
             f"{material.name}, which is {write_length(thickness, display)}",
-            f"leave the thickness empty or write {material.name}.t",
+            "leave the thickness empty",
         )
     if allowance.thickness:
         raise _RefusedError(

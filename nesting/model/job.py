@@ -89,8 +89,9 @@ class Part:
     allowance: Allowance | None = None
     """None for the material's."""
     note: str = ""
+    path: str = ""
     line: int | None = None
-    """The row it was read from, for messages."""
+    """The file and the line it was read from, for messages."""
 
     def __post_init__(self) -> None:
         """Refuse what is no part."""
