@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from nesting.model.shop import Shop
@@ -89,7 +89,7 @@ class Part:
     allowance: Allowance | None = None
     """None for the material's."""
     note: str = ""
-    path: str = ""
+    path: str = field(default="", compare=False)
     line: int | None = None
     """The file and the line it was read from, for messages."""
 
