@@ -17,11 +17,11 @@ from dataclasses import dataclass, replace
 from nesting.model.plan import Caution, Cut, Layout, Piece, PlanSaw, Setting
 from nesting.model.terms import Form, Guide
 from nesting.sequence.cautions import caution_steps
+from nesting.trade.defaults import default_length
 from nesting.units import Display, Ticks
 
-LARGE: tuple[Ticks, Ticks] = (48 * 40_640, 24 * 40_640)
-"""A piece at least this long and wide is broken down before anything else: about what
-one person steadies on a table saw (common practice)."""
+_HANDY_LENGTH: Ticks = default_length("handy_sheet_length")
+_HANDY_WIDTH: Ticks = default_length("handy_sheet_width")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +127,7 @@ def _phase(layout: Layout, piece: Piece) -> int:
     if layout.form != Form.SHEET:
         return 2
     long, short = max(piece.length, piece.width), min(piece.length, piece.width)
-    return 0 if long >= LARGE[0] and short >= LARGE[1] else 1
+    return 0 if long > _HANDY_LENGTH and short >= _HANDY_WIDTH else 1
 
 
 class _Queue:

@@ -12,7 +12,10 @@ from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Form, Guide, Plane, Purpose
 from nesting.solve.reach import Way, ways_to_cut
 from nesting.solve.strokes import OpenPiece, Span, Stroke
+from nesting.trade.defaults import default_length
 from nesting.units import Ticks
+
+_HANDY: Ticks = default_length("handy_sheet_length")
 
 
 class Bench:
@@ -45,13 +48,15 @@ class Bench:
     def ways_for(self, piece: OpenPiece, plane: Plane) -> list[Way]:
         """Return the ways in a plane, best first.
 
-        More than half a sheet is broken down along a line where the shop can; smaller
-        pieces go to a saw with a fence or a stop, where sizes repeat (common practice).
+        More than half a sheet is broken down along a line where the shop can, unless it
+        is handy; all else goes to a saw with a fence or a stop, where sizes repeat
+        (common practice).
         """
         ways = [way for way in self.ways if way.plane is plane]
         if self.stock.form is Form.SHEET:
             area = piece.x.size * piece.y.size
             large = 2 * area > self.stock.length * self.stock.width
+            large = large and max(piece.x.size, piece.y.size) > _HANDY
             ways.sort(key=lambda way: (way.guide is Guide.LINE) is not large)
         return ways
 

@@ -62,6 +62,10 @@ _LENGTHS: Final = (
     ("sheet_trim_other_edges", "1/8", COMMON_PRACTICE),
     ("sheet_rough_breakdown_oversize", "1/4", TEACHING),
     ("sheet_size_tolerance", "1/16", PS_1),
+    # a piece longer and at least as wide as this is broken down before all else: more
+    # than one person steadies on a table saw
+    ("handy_sheet_length", "48", COMMON_PRACTICE),
+    ("handy_sheet_width", "24", COMMON_PRACTICE),
     # boards and sticks
     ("lumber_end_trim_each", "1", COMMON_PRACTICE),
     ("lumber_end_check_extra", "3", COMMON_PRACTICE),

@@ -225,6 +225,14 @@ def test_the_whole_sheet_goes_under_the_rail_and_strips_to_the_fence() -> None:
     ]
 
 
+def test_a_half_sheet_goes_straight_to_the_fence() -> None:
+    """What is no longer than 4 ft either way is handy enough (common practice)."""
+    tree = Node(Plane.RIP, (300 * MM,), (Leaf("shelf"),))
+    half = sheet(length=1219, width=1219)
+    layout = laid(tree, half, [table(), rail()], blank("shelf", 1219, 300))
+    assert [cut.guide for cut in layout.cuts] == [Guide.FENCE]
+
+
 def test_a_turned_blank_lies_across() -> None:
     """A turned blank's length is the piece's width."""
     layout = laid(
