@@ -64,7 +64,7 @@ def plan_job(
     result = solve(problem, budget)
     if result.unplaced and not leave_out:
         raise _not_all_placed(problem, result)
-    layouts = _layouts(problem, result)
+    layouts = lay_out_all(problem, result)
     ordered = put_in_order(layouts, saws_of(job.shop), job.display)
     plan = write_up(job, offered, problem, result, ordered)
     violations = verify(plan)
@@ -88,7 +88,8 @@ def blanks_by_id(problem: Problem) -> dict[str, Blank]:
     }
 
 
-def _layouts(problem: Problem, result: Result) -> list[Layout]:
+def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
+    """Return a layout for every piece of stock that a result cuts, numbered by form."""
     stock = {each.id: each for each in problem.stock}
     blanks = blanks_by_id(problem)
     count = {Form.SHEET: 0, Form.STICK: 0, Form.BOARD: 0}

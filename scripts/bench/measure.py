@@ -10,13 +10,13 @@ from typing import Any
 from bench.instances import Instance
 from nesting.errors import InfeasibleError
 from nesting.milling import offer
-from nesting.model.plan import Layout, Plan
+from nesting.model.plan import Plan
 from nesting.model.problem import Budget, Problem, Progress
 from nesting.model.result import Result
-from nesting.pipeline.day import blanks_by_id
+from nesting.pipeline.day import lay_out_all
 from nesting.pipeline.write_up import saws_of, write_up
 from nesting.sequence import put_in_order
-from nesting.solve import lay_out, solve
+from nesting.solve import solve
 from nesting.verify import verify
 
 
@@ -95,7 +95,7 @@ def measure(
     plan: Plan | None = None
     try:
         ordered = put_in_order(
-            _layouts(problem, result), saws_of(job.shop), job.display
+            lay_out_all(problem, result), saws_of(job.shop), job.display
         )
         plan = write_up(job, offered, problem, result, ordered)
         faults = [str(violation) for violation in verify(plan)]
@@ -120,22 +120,6 @@ def measure(
         faults=tuple(faults),
     )
     return row, plan
-
-
-def _layouts(problem: Problem, result: Result) -> list[Layout]:
-    stock = {each.id: each for each in problem.stock}
-    blanks = blanks_by_id(problem)
-    return [
-        lay_out(
-            cut.tree,
-            stock[cut.stock],
-            problem.saws,
-            blanks=blanks,
-            offcuts=problem.offcuts,
-            layout=f"{stock[cut.stock].form}-{number}",
-        )
-        for number, cut in enumerate(result.trees, start=1)
-    ]
 
 
 def _contradictions(instance: Instance, result: Result) -> list[str]:

@@ -12,6 +12,7 @@ import json
 import os
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -200,16 +201,14 @@ def test_an_unsound_plan_is_an_error(
     benchmark: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A layout from which a cut is missing fails its check, and ends in a 3."""
-    from dataclasses import replace
-
     measure = importlib.import_module("bench.measure")
-    lay_out = measure.lay_out
+    lay_out_all = measure.lay_out_all
 
-    def forgetful(*arguments: Any, **named: Any) -> Any:
-        layout = lay_out(*arguments, **named)
-        return replace(layout, cuts=layout.cuts[:-1])
+    def forgetful(*arguments: Any) -> Any:
+        first, *rest = lay_out_all(*arguments)
+        return [replace(first, cuts=first.cuts[:-1]), *rest]
 
-    monkeypatch.setattr(measure, "lay_out", forgetful)
+    monkeypatch.setattr(measure, "lay_out_all", forgetful)
     out = tmp_path / "result.json"
     assert (
         benchmark.main(["boards", _written(tmp_path, SCHOLL), "--out", str(out)]) == 3
