@@ -96,5 +96,5 @@ def _bound(each: Group, one: Solved) -> Bound:
         if one.unplaced
         else one.lower_bound,
         proven=met,
-        basis=one.basis,
+        basis=one.basis if one.value or not met else "nothing has to be bought",
     )
