@@ -205,10 +205,11 @@ def write_money(cents: int, symbol: str) -> str:
     cents
         Whole cents; below zero the sign stands before the symbol.
     symbol
-        What to put in front, with its space if it has one (``"$"``, ``"CHF "``).
+        What to put in front; a word (``"CHF"``) gets a space behind it.
     """
     whole, rest = divmod(abs(cents), 100)
-    return f"{'-' * (cents < 0)}{symbol}{whole}.{rest:02d}"
+    space = " " if symbol[-1:].isalpha() else ""
+    return f"{'-' * (cents < 0)}{symbol}{space}{whole}.{rest:02d}"
 
 
 def cost_in_cents(quantity: Fraction, cents_each: int) -> int:

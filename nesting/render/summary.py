@@ -11,6 +11,7 @@ from nesting.render.nearness import say_nearness
 from nesting.render.page import upright
 from nesting.render.scene import Box, Hatch, Pen
 from nesting.render.style import STYLE
+from nesting.render.titles import tagged
 
 if TYPE_CHECKING:
     from nesting.model.plan import Plan, Yield
@@ -135,7 +136,7 @@ def _write_owned(flow: Flow, plan: Plan, wording: Wording) -> None:
         place = "rack" if stock.origin == "rack" else "bench"
         words[key] = (
             place,
-            f"{stock.name}, tag {stock.tag}" if stock.tag else stock.name,
+            tagged(stock.name, stock.tag),
             wording.stock(layout),
         )
     if not kinds:

@@ -24,6 +24,11 @@ def layout_title(group: Group, wording: Wording) -> str:
     return f"{form} {numbers}: {wording.stock(group.layout)}"
 
 
+def tagged(name: str, tag: str | None) -> str:
+    """Return the name of a piece with its tag, said once."""
+    return name if not tag or tag in name else f"{name}, tag {tag}"
+
+
 def layout_origin(group: Group, wording: Wording) -> str:
     """Return the ids of the copies and where their stock comes from."""
     ids = ", ".join(layout.id for layout in group.layouts)

@@ -45,19 +45,20 @@ class Bench:
         y = Span(0, self.stock.width, trim.low_y, trim.high_y)
         return OpenPiece(self._add(x, y), x, y)
 
-    def ways_for(self, piece: OpenPiece, plane: Plane) -> list[Way]:
-        """Return the ways in a plane, best first.
+    def ways_for(self, piece: OpenPiece, plane: Plane, measure: Ticks = 0) -> list[Way]:
+        """Return the ways in a plane, best first, for a cut at about this distance.
 
         More than half a sheet is broken down along a line where the shop can, unless it
-        is handy; all else goes to a saw with a fence or a stop, where sizes repeat
-        (common practice).
+        is handy, and so is a length no stop is set up for; all else goes to a saw with
+        a fence or a stop, where sizes repeat (common practice).
         """
         ways = [way for way in self.ways if way.plane is plane]
         if self.stock.form is Form.SHEET:
             area = piece.x.size * piece.y.size
             large = 2 * area > self.stock.length * self.stock.width
             large = large and max(piece.x.size, piece.y.size) > _HANDY
-            ways.sort(key=lambda way: (way.guide is Guide.LINE) is not large)
+            far = plane is Plane.CROSSCUT and measure > _HANDY
+            ways.sort(key=lambda way: (way.guide is Guide.LINE) is not (large or far))
         return ways
 
     def too_short_to_hold(self, plane: Plane) -> Ticks:

@@ -132,7 +132,7 @@ def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
             _work(bench, piece, child)
             return
         stroke = sizing(
-            bench.ways_for(piece, plane),
+            bench.ways_for(piece, plane, wanted),
             piece.run(plane),
             span,
             wanted,
@@ -192,7 +192,7 @@ def _cut_blank(bench: Bench, piece: OpenPiece, leaf: Leaf) -> None:
 def _strokes(
     bench: Bench, piece: OpenPiece, plane: Plane, size: Ticks, run: Ticks
 ) -> list[Stroke] | None:
-    ways = bench.ways_for(piece, plane)
+    ways = bench.ways_for(piece, plane, size)
     return strokes_to_size(ways, run, piece.along(plane), size)
 
 

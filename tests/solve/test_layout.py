@@ -342,3 +342,23 @@ def test_a_minimum_blank_may_stay_wide(width: int, saws: list[str], left: int) -
     layout = laid(tree, stick(), shop, blank("rough", 700, width, minimum=True))
     part = next(piece for piece in layout.pieces if piece.fate == Fate.PART)
     assert part.width // MM == left
+
+
+@pytest.mark.parametrize(
+    ("length", "saw"),
+    [
+        # a stop is set up on the sled for handy lengths
+        (1200, "table"),
+        # farther than 4 ft it is not: the rail is laid to a line (common practice)
+        (1300, "rail"),
+    ],
+)
+def test_a_far_crosscut_of_a_strip_is_made_to_a_line(length: int, saw: str) -> None:
+    """A strip on the sled is cut at a stop only as far as one sets a stop up."""
+    tree = Node(
+        Plane.RIP,
+        (300 * MM,),
+        (Node(Plane.CROSSCUT, (length * MM,), (Leaf("shelf"),)),),
+    )
+    layout = laid(tree, sheet(), [table(), rail()], blank("shelf", length, 300))
+    assert layout.cuts[1].saw == saw
