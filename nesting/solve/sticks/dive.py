@@ -80,12 +80,12 @@ def dive(
     """
     state = Dive(core, list(core.demands), [size.limit for size in core.sizes])
     while True:
-        _round(state, master, uses, rng)
+        is_moving = _round(state, master, uses, rng)
         for rest in _completions(state, rng):
             meter.spend(1 + len(rest) * len(core.weights) // 100)
             if offer([*state.fixed, *rest]):
                 return
-        if not any(state.left):
+        if not any(state.left) or not is_moving:
             return
         master.reset(state.left, state.limits)
         root = generate(
@@ -104,21 +104,25 @@ def dive(
 
 def _round(
     state: Dive, master: Master, uses: list[float], rng: random.Random | None
-) -> None:
-    """Fix the whole parts of the uses, or else one column of a large fraction."""
+) -> bool:
+    """Fix the whole parts of the uses, or else one column of a large fraction.
+
+    Returns
+    -------
+    bool
+        Whether anything was fixed.
+    """
     fixed = 0
     for j, use in enumerate(uses):
         if use >= 1 - NEARLY:
             fixed += max(0, state.fix(*master.columns[j], int(use + NEARLY)))
     if fixed:
-        return
+        return True
     fractions = sorted((-use, j) for j, use in enumerate(uses) if use > NEARLY)
     if rng is not None and fractions:
         first = rng.randrange(min(3, len(fractions)))
         fractions[0], fractions[first] = fractions[first], fractions[0]
-    for _, j in fractions:
-        if state.fix(*master.columns[j], 1) > 0:
-            return
+    return any(state.fix(*master.columns[j], 1) > 0 for _, j in fractions)
 
 
 def _completions(state: Dive, rng: random.Random | None) -> list[list[Cut]]:

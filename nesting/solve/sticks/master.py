@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 
     from nesting.solve.sticks.core import Core, Fill
 
-MISSED = 20.0
-"""Price of an uncovered piece, in dearest sticks; twice that for the longest part."""
+MISSED = 1000.0
+"""Price of an uncovered piece of the longest part, in dearest sticks; others by length.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +62,7 @@ class Master:
         for row, weight in zip(self._cover, core.weights, strict=True):
             miss = self._lp.NumVar(0.0, self._lp.infinity(), "")
             row.SetCoefficient(miss, 1.0)
-            price = MISSED * (1.0 + weight / core.weights[0])
-            self._objective.SetCoefficient(miss, price)
+            self._objective.SetCoefficient(miss, MISSED * weight / core.weights[0])
 
     def add(self, columns: Iterable[tuple[int, Fill]]) -> int:
         """Add the columns that are new and return how many were."""

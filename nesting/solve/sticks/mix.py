@@ -34,11 +34,14 @@ if TYPE_CHECKING:
 BY_MIX = "the cheapest mix of sticks that the prices of the parts allow"
 
 MOST_MIXES = 60
-MOST_SAVING = 10
-"""Mixes that are looked into for the cost, and for fewer sticks at the same cost."""
+"""Mixes that are looked into."""
 MOST_ASIDE = 6
 """Mixes set aside without an answer before the search moves on."""
+SAVING_ZEAL = 0.1
+MOST_ASIDE_SAVING = 2
+"""The same, and the share of the effort, where only sticks are to be saved."""
 MOST_ROWS = 100
+"""Rows that are minded at a time, the latest ones."""
 LARGEST = 1_000_000_000
 """Right-hand sides are scaled down to about this."""
 EFFORT = 1.0
@@ -65,14 +68,19 @@ class Mixes:
             self.rows[row, wanted // down] = None
 
     def breaks(self, mix: tuple[int, ...]) -> bool:
-        """Return whether some row forbids a mix."""
-        return any(
-            sum(f * n for f, n in zip(row, mix, strict=True)) < wanted
+        """Return whether some row forbids a mix; such rows become the latest."""
+        broken = [
+            (row, wanted)
             for row, wanted in self.rows
-        )
+            if sum(f * n for f, n in zip(row, mix, strict=True)) < wanted
+        ]
+        for key in broken[-MOST_ROWS:]:
+            del self.rows[key]
+            self.rows[key] = None
+        return bool(broken)
 
     def cheapest(
-        self, meter: Meter, *, least: int, most: int, seed: int
+        self, meter: Meter, *, least: int, most: int, seed: int, zeal: float = 1.0
     ) -> tuple[tuple[int, ...] | None, int | None]:
         """Return the cheapest mix at a cost between two bounds, and a bound on it.
 
@@ -105,7 +113,7 @@ class Mixes:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = seed % (1 << 31)
-        solver.parameters.max_deterministic_time = EFFORT
+        solver.parameters.max_deterministic_time = EFFORT * zeal
         solver.parameters.catch_sigint_signal = False
         seconds = meter.seconds_left()
         if seconds is not None:
@@ -135,22 +143,22 @@ def save_sticks(search: Search) -> None:
     fine = core.priced(tuple(size.cost * many + 1 for size in core.sizes))
     standing = Standing(fine, weigh_plan(fine, list(plan.cuts)))
     standing.raise_bound(search.standing.bound * many, BY_MIX)
-    aside = replace(search, core=fine, standing=standing)
+    aside = replace(search, core=fine, standing=standing, zeal=SAVING_ZEAL)
     try:
-        settle_mix(aside, most_mixes=MOST_SAVING)
+        settle_mix(aside, most_aside=MOST_ASIDE_SAVING)
     finally:
         search.offer(list(standing.plan.cuts))
 
 
-def settle_mix(search: Search, most_mixes: int = MOST_MIXES) -> None:
+def settle_mix(search: Search, most_aside: int = MOST_ASIDE) -> None:
     """Raise the bound mix by mix until one is cut, or too many stay without an answer.
 
     Parameters
     ----------
     search
         Its standing holds a full plan; its weighings give the first rows.
-    most_mixes
-        How many mixes to look into.
+    most_aside
+        How many mixes may stay without an answer before it gives up.
     """
     core, standing = search.core, search.standing
     mixes = Mixes(core)
@@ -158,13 +166,17 @@ def settle_mix(search: Search, most_mixes: int = MOST_MIXES) -> None:
     mixes.add(Weighing(scale=1, values=core.weights, most=rooms))
     used = 0
     lowest_aside: int | None = None
-    for turn in range(most_mixes):
+    for turn in range(MOST_MIXES):
         for weighing in search.weighings[used:]:
             mixes.add(weighing)
         used = len(search.weighings)
         most = standing.plan.cost - core.step
         mix, least = mixes.cheapest(
-            search.meter, least=standing.bound, most=most, seed=search.seed + turn
+            search.meter,
+            least=standing.bound,
+            most=most,
+            seed=search.seed + turn,
+            zeal=search.zeal,
         )
         if least is None:
             least = standing.plan.cost
@@ -186,7 +198,7 @@ def settle_mix(search: Search, most_mixes: int = MOST_MIXES) -> None:
         if not settled:
             cost = _cost(core, mix)
             lowest_aside = cost if lowest_aside is None else min(cost, lowest_aside)
-            if len(mixes.aside) > MOST_ASIDE:
+            if len(mixes.aside) > most_aside:
                 return
 
 
@@ -209,6 +221,7 @@ def _try(search: Search, mix: tuple[int, ...]) -> bool:
         seed=search.seed,
         rounds=1,
         dives=6,
+        zeal=search.zeal,
         met=search.met,
     )
     try:

@@ -18,6 +18,7 @@ from nesting.solve.sticks.search import COMPLETE_EFFORT, FIRST_EFFORT, POOL
 if TYPE_CHECKING:
     from fractions import Fraction
 
+    from nesting.solve.sticks.core import Core
     from nesting.solve.sticks.search import Search
 
 
@@ -29,18 +30,14 @@ def place_all(search: Search) -> bool:
     bool
         Whether the question is settled: such a plan is held, or none exists.
     """
-    core, standing = search.core, search.standing
-    most = sum(size.room * size.limit for size in core.sizes)
-    if core.total > most:
+    standing = search.standing
+    by_room, master, most = _by_room(search)
+    if by_room.total > most:
         return True
 
     def too_dear(room: Fraction) -> bool:
         return room > most
 
-    by_room = core.priced(tuple(size.room for size in core.sizes))
-    master = Master(by_room)
-    master.add((cut.size, cut.fill) for cut in standing.plan.cuts)
-    master.add(search.met)
     root = search.relax(by_room, master, most)
     if root is None:
         return False
@@ -75,9 +72,30 @@ def place_most(search: Search) -> bool:
     offer = search.list_all()
     is_all = offer is not None
     if offer is None:
+        by_room, master, _ = _by_room(search)
+        root = search.relax(by_room, master, None)
+        if root is not None:
+            search.dive(
+                by_room,
+                master,
+                root,
+                0,
+                enough=search.standing.is_full,
+                too_dear=lambda _: False,
+            )
         mine = [(cut.size, cut.fill) for cut in search.standing.plan.cuts]
         offer = Offer(columns=list(dict.fromkeys([*mine, *search.met[-POOL:]])))
     for aim in (Aim.LOSS, Aim.COST, Aim.STICKS):
         choice = search.choose(aim, offer, COMPLETE_EFFORT, 0)
         is_all = is_all and choice.is_final
     return is_all
+
+
+def _by_room(search: Search) -> tuple[Core, Master, int]:
+    """Return the core that pays by the length of stick, its master, and the length."""
+    core = search.core
+    by_room = core.priced(tuple(size.room for size in core.sizes))
+    master = Master(by_room)
+    master.add((cut.size, cut.fill) for cut in search.standing.plan.cuts)
+    master.add(search.met)
+    return by_room, master, sum(size.room * size.limit for size in core.sizes)

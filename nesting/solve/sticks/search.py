@@ -55,6 +55,8 @@ class Search:
     rounds: int = ROUNDS
     dives: int = DIVES
     """The most dives of a round."""
+    zeal: float = 1.0
+    """What every effort of the solver is multiplied by."""
     met: list[tuple[int, Fill]] = field(default_factory=list)
     """Columns that earlier searches came upon."""
     weighings: list[Weighing] = field(default_factory=list)
@@ -64,7 +66,7 @@ class Search:
         """Take the cuts as a plan if it is the best so far."""
         self.standing.offer(weigh_plan(self.core, cuts))
 
-    def relax(self, priced: Core, master: Master, goal: int) -> Root | None:
+    def relax(self, priced: Core, master: Master, goal: int | None) -> Root | None:
         """Return the linear optimum over all patterns, with its bound.
 
         Parameters
@@ -74,7 +76,7 @@ class Search:
         master
             Its linear program; grows.
         goal
-            A bound above this is enough to stop for.
+            A bound above this is enough to stop for; None for the optimum.
         """
         root = generate(
             priced,
@@ -83,7 +85,7 @@ class Search:
             self.meter,
             demands=priced.demands,
             limits=[size.limit for size in priced.sizes],
-            goal=Fraction(goal),
+            goal=None if goal is None else Fraction(goal),
             fine_rounds=FINE_ROUNDS,
             keep=self.weighings,
         )
@@ -153,7 +155,7 @@ class Search:
             offer,
             self.meter,
             aim=aim,
-            effort=effort,
+            effort=effort * self.zeal,
             seed=self.seed + turn,
             most_cost=most_cost,
             least_cost=least_cost,

@@ -23,7 +23,7 @@ from nesting.solve.sticks.problem import StickAnswer
 from nesting.solve.sticks.standing import Meter, Standing, Stopped
 
 if TYPE_CHECKING:
-    from nesting.model.problem import Budget
+    from nesting.model.problem import Budget, Progress
     from nesting.solve.sticks.core import Plan, Reduction
     from nesting.solve.sticks.problem import StickProblem
 
@@ -70,10 +70,13 @@ def solve_sticks(
     meter = Meter(budget)
     main = _solve(problem, seed=seed, budget=budget, meter=meter, scope=scope)
     bound, basis = main.bound, main.basis
-    stopped_by = main.stopped_by
+    stopped_by, work = main.stopped_by, 0
     if problem.least_kerf < problem.kerf:
         narrow = replace(problem, kerf=problem.least_kerf)
-        other = _solve(narrow, seed=seed, budget=budget, meter=meter, scope=scope)
+        quiet = replace(budget, progress=_nobody)
+        if stopped_by is StoppedBy.CANCELLED:
+            work, meter = meter.work, Meter(replace(budget, work=0))
+        other = _solve(narrow, seed=seed, budget=quiet, meter=meter, scope=scope)
         bound, basis = other.bound, f"{other.basis}, with the narrowest kerf"
         if stopped_by is StoppedBy.PROOF and bound < main.plan.cost:
             stopped_by = (
@@ -88,8 +91,12 @@ def solve_sticks(
         lower_bound=bound,
         basis=basis,
         stopped_by=stopped_by,
-        work=meter.work,
+        work=work + meter.work,
     )
+
+
+def _nobody(_: Progress) -> None:
+    """Tell nobody."""
 
 
 def _solve(
@@ -133,7 +140,9 @@ def _search(standing: Standing, meter: Meter, seed: int) -> bool:
     """Improve plan and bound until done; say whether nothing better exists."""
     core = standing.core
     covered = cover_cost(core)
-    if covered is not None:
+    if covered is None:
+        standing.basis = "the sticks to be had are not as long together as the parts"
+    else:
         standing.raise_bound(covered, BY_LENGTH)
         if len(core.sizes) == 1:
             needed = sticks_needed(core) * core.sizes[0].cost
@@ -160,7 +169,10 @@ def _search(standing: Standing, meter: Meter, seed: int) -> bool:
     if not standing.is_full():
         place_all(search)
     if not standing.is_full():
-        return place_most(search)
+        is_most = place_most(search)
+        if is_most:
+            standing.basis += "; by complete search no more can be placed"
+        return is_most
     if not standing.is_proven():
         cheapen(search)
     save_sticks(search)

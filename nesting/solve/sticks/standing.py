@@ -82,6 +82,7 @@ class Standing:
         self.basis = "nothing can cost less than nothing"
         self._scope = scope
         self._progress = progress
+        self._share = 0.0
 
     def is_full(self) -> bool:
         """Return whether every piece is placed."""
@@ -96,7 +97,7 @@ class Standing:
         if plan.rank >= self.plan.rank:
             return False
         self.plan = plan
-        self.tell(0.5)
+        self.tell(0.0)
         return True
 
     def raise_bound(self, value: Fraction | int, basis: str) -> None:
@@ -108,7 +109,8 @@ class Standing:
             self.basis = basis
 
     def tell(self, share: float) -> None:
-        """Tell who watches how things stand."""
+        """Tell who watches how things stand; `share` of the work is done, or more."""
+        self._share = 1.0 if self.is_proven() else max(share, self._share)
         if self._progress is None:
             return
         self._progress(
@@ -117,6 +119,6 @@ class Standing:
                 value=self.plan.cost,
                 lower_bound=self.bound,
                 unplaced=sum(self.plan.missing),
-                share=1.0 if self.is_proven() else share,
+                share=self._share,
             )
         )
