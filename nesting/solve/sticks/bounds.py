@@ -68,6 +68,8 @@ def may_save_sticks(core: Core, most_cost: int, sticks: int) -> bool:
     bool
         False is certain; true may be for want of looking further.
     """
+    if len(core.sizes) == 1 and core.sizes[0].cost:
+        return False  # fewer sticks of one size cost less, which is another question
     order = sorted(core.sizes, key=lambda size: -size.room)
     stack = [(0, core.total, most_cost, sticks - 1)]
     nodes = 0

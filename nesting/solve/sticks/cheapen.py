@@ -46,7 +46,9 @@ def cheapen(search: Search) -> None:
     master = Master(core)
     master.add((cut.size, cut.fill) for cut in standing.plan.cuts)
     master.add(search.met)
-    root = search.relax(core, master, standing.plan.cost - core.step)
+    # With one size nothing but the bound, rounded up, is wanted of the first round.
+    step = core.step if len(core.sizes) == 1 else None
+    root = search.relax(core, master, standing.plan.cost - core.step, step)
     if root is None:
         return
     standing.raise_bound(root.bound, BY_PATTERNS)
@@ -76,6 +78,8 @@ def cheapen(search: Search) -> None:
         most_cost = standing.plan.cost - core.step
         if better is None and most_cost < listed:
             listed = most_cost
+            root = search.relax(core, master) or root
+            standing.raise_bound(root.bound, BY_PATTERNS)
             better = search.list_better(core, root.weighing, most_cost)
         if better is not None:
             effort = COMPLETE_EFFORT * 2**turn

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import ceil
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -86,6 +87,7 @@ def generate(
     demands: Sequence[int],
     limits: Sequence[int],
     goal: Fraction | None = None,
+    step: int | None = None,
     rounds: int = 5_000,
     fine_rounds: int = 0,
     keep: list[Weighing] | None = None,
@@ -102,6 +104,9 @@ def generate(
         What is still wanted, and how many sticks of each size are left.
     goal
         A bound above this is enough to stop for.
+    step
+        Where given, it is also enough that the bound, rounded up to a multiple of this,
+        reaches the master's value: it can rise no further.
     rounds
         The most rounds of pricing.
     fine_rounds
@@ -143,6 +148,8 @@ def generate(
             relaxed=relaxed, bound=bound, weighing=weighing, is_complete=not added
         )
         if not added or (goal is not None and bound > goal):
+            break
+        if step is not None and ceil(bound / step) * step >= relaxed.value:
             break
     return best
 

@@ -73,7 +73,7 @@ def place_most(search: Search) -> bool:
     is_all = offer is not None
     if offer is None:
         by_room, master, _ = _by_room(search)
-        root = search.relax(by_room, master, None)
+        root = search.relax(by_room, master)
         if root is not None:
             search.dive(
                 by_room,

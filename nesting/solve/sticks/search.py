@@ -66,7 +66,13 @@ class Search:
         """Take the cuts as a plan if it is the best so far."""
         self.standing.offer(weigh_plan(self.core, cuts))
 
-    def relax(self, priced: Core, master: Master, goal: int | None) -> Root | None:
+    def relax(
+        self,
+        priced: Core,
+        master: Master,
+        goal: int | None = None,
+        step: int | None = None,
+    ) -> Root | None:
         """Return the linear optimum over all patterns, with its bound.
 
         Parameters
@@ -77,15 +83,20 @@ class Search:
             Its linear program; grows.
         goal
             A bound above this is enough to stop for; None for the optimum.
+        step
+            Where given, so is a bound that rounding up to its multiples closes.
         """
+        limits = [size.limit for size in priced.sizes]
+        master.reset(priced.demands, limits)
         root = generate(
             priced,
             master,
             self.pricer,
             self.meter,
             demands=priced.demands,
-            limits=[size.limit for size in priced.sizes],
+            limits=limits,
             goal=None if goal is None else Fraction(goal),
+            step=step,
             fine_rounds=FINE_ROUNDS,
             keep=self.weighings,
         )

@@ -51,7 +51,7 @@ def test_mix_beats_the_linear_bound(make):
     # By hand: 12 for one stick of 12, 20 for two of 10, and 7 + 12 with a third part.
     problem = make([(10, 10, None), (12, 12, None), (6, 7, None)], [(6, 3)])
     search = search_of(problem)
-    root = search.relax(search.core, Master(search.core), None)
+    root = search.relax(search.core, Master(search.core))
     settle_mix(search)
     assert root.bound <= 18
     assert search.standing.plan.cost == search.standing.bound == 19
