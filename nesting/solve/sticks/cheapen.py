@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from nesting.solve.sticks.search import Search
 
-BY_PATTERNS = "linear bound over all cutting patterns, in whole numbers"
+BY_PATTERNS = "linear program over cutting patterns"
 BY_SEARCH = "complete search"
 
 

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from nesting.solve.sticks.core import Core
     from nesting.solve.sticks.standing import Meter
 
-BY_MIX = "the cheapest mix of sticks that the prices of the parts allow"
+BY_MIX = "every cheaper mix of sizes ruled out"
 
 MOST_MIXES = 60
 """Mixes that are looked into."""

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from nesting.solve.sticks.core import Plan, Reduction
     from nesting.solve.sticks.problem import StickProblem
 
-BY_LENGTH = "the cheapest sticks that are as long together as the parts"
+BY_LENGTH = "total length"
 BY_SHARES = "dual feasible functions"
 
 
@@ -77,7 +77,7 @@ def solve_sticks(
         if stopped_by is StoppedBy.CANCELLED:
             work, meter = meter.work, Meter(replace(budget, work=0))
         other = _solve(narrow, seed=seed, budget=quiet, meter=meter, scope=scope)
-        bound, basis = other.bound, f"{other.basis}, with the narrowest kerf"
+        bound, basis = other.bound, f"{other.basis}, at the narrowest kerf"
         if stopped_by is StoppedBy.PROOF and bound < main.plan.cost:
             stopped_by = (
                 StoppedBy.WORK

@@ -79,7 +79,7 @@ class Standing:
         self.plan = plan
         self.bound = 0
         """No plan that places every piece costs less."""
-        self.basis = "nothing can cost less than nothing"
+        self.basis = "nothing has to be bought"
         self._scope = scope
         self._progress = progress
         self._share = 0.0
