@@ -1,0 +1,316 @@
+"""A lower bound by the linear program over all cutting patterns, and its patterns.
+
+Problem: min sum c[k] x[j] over patterns j = (kind k, counts a[j]), with
+sum a[i][j] x[j] >= d[i] for every part and sum x[j] <= limit[k] for limited kinds.
+
+Method: column generation (Gilmore & Gomory, Operations Research 13 (1965) 94-120), the
+patterns priced by the dynamic program of `patterns`, on a grid that only ever gives
+room (`grid`), the duals smoothed (Wentges, International Transactions in Operational
+Research 4 (1997) 151-162).
+
+Guarantee: the bound, at whatever moment it ends. The duals are rounded down to whole
+numbers v on a scale S, and f[k], the most that a sheet of kind k holds in them, comes
+from the table in whole numbers. Then every plan with n[k] sheets meets
+sum f[k] n[k] >= v.d, and with theta = min(1, min over endless k of c[k] S / f[k])
+
+    bound = ( theta v.d - sum, k limited, limit[k] max(0, theta f[k] - S c[k]) ) / S
+
+(Farley, Operations Research 38 (1990) 922-923, for the factor). The whole-number value
+is what `confined.least_mix` makes of the first inequality, under the best v found, and
+of the demands of parts that fit only some kinds.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, Final
+
+from nesting.model.tree import Tree
+from nesting.solve.sheets.bounds import SheetBound
+from nesting.solve.sheets.confined import Row, confined_rows, least_mix
+from nesting.solve.sheets.grid import Relaxed
+from nesting.solve.sheets.pattern_table import Cut, count_of, grown
+from nesting.solve.sheets.problem import SheetProblem
+
+BASIS: Final = "linear program over cutting patterns"
+CELLS: Final = 400_000
+"""Of the tables; more give a finer grid."""
+CELLS_PER_UNIT: Final = 100
+"""So many cells take about as long as one iteration of the search."""
+_MOST_SCALE = 1 << 40
+_MOST_SUM = 1 << 61
+_LEAN = 1e-7
+_SMOOTHING = 0.5
+_MISSED = 1_000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One pattern of the linear program."""
+
+    stock: str
+    counts: tuple[tuple[str, int], ...]
+    """(part id, how many); there may be more than are wanted."""
+    use: float
+    """How many sheets the linear program cuts so: advice, no more."""
+    tree: Tree | None
+    """In real sizes, with the widest kerfs; None where it does not fit the sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class LinearBound(SheetBound):
+    """What the linear program says."""
+
+    exact: Fraction
+    """The bound before sheets are taken to be whole ones."""
+    columns: tuple[Column, ...]
+    """Those in use first."""
+    is_complete: bool
+    """Whether no pattern was left that pays; else it was cut off, or need not go on."""
+    rounds: int
+    work: int
+    """In iterations of the search, about."""
+
+
+def linear_bound(
+    problem: SheetProblem,
+    *,
+    most_work: int,
+    deadline: float | None = None,
+    cancelled: Callable[[], bool] = lambda: False,
+    known: int = 0,
+    goal: int | None = None,
+    most_cells: int = CELLS,
+) -> LinearBound:
+    """Return the bound of the linear program over cutting patterns.
+
+    Parameters
+    ----------
+    problem
+        Parts that fit no sheet do not count.
+    most_work
+        It ends after so much; the same each time.
+    deadline, cancelled
+        Looked at between rounds: a reading of `time.monotonic`, and a question.
+    known
+        A bound that is known already: the program ends where it cannot give a better
+        one, and the value is never below it.
+    goal
+        A cost that has been found: a bound of as much is enough.
+    most_cells
+        Of the tables; a finer grid gives a better bound and takes longer.
+
+    Returns
+    -------
+    LinearBound
+        The value is the cost of all the sheets there are where limited stock cannot
+        hold the parts.
+    """
+    problem = replace(problem, stock=tuple(s for s in problem.stock if s.limit != 0))
+    grid = Relaxed(problem, most_cells=most_cells)
+    run = _Run(problem, grid, known)
+    rounds = work = 0
+    is_complete = False
+    while grid.parts and not is_complete:
+        if work >= most_work or cancelled():
+            break
+        if deadline is not None and time.monotonic() >= deadline:
+            break
+        is_complete = run.round()
+        rounds += 1
+        work = run.pricings * grid.cells // CELLS_PER_UNIT
+        if run.is_hopeless or (goal is not None and run.value >= goal):
+            break
+    return LinearBound(
+        run.whole_value(),
+        BASIS,
+        run.bound,
+        run.master.columns(problem),
+        is_complete,
+        rounds,
+        work,
+    )
+
+
+class _Run:
+    """The column generation under way."""
+
+    def __init__(self, problem: SheetProblem, grid: Relaxed, known: int) -> None:
+        self.problem = problem
+        self.grid = grid
+        self.known = known
+        self.demands = [
+            0 if number in grid.lost else part.quantity
+            for number, part in enumerate(grid.parts)
+        ]
+        self.costs = [each.cost for each in grid.stock]
+        self.limits = [each.limit for each in grid.stock]
+        self.step = math.gcd(*self.costs) or 1
+        self.master = _Master(grid, self.demands)
+        self.bound = Fraction(0)
+        self.pricings = 0
+        self._best: list[float] = []
+        self._rows: list[Row] = []
+        self._relaxed = math.inf
+
+    @property
+    def value(self) -> int:
+        """The bound so far, sheets being whole ones as far as costs tell."""
+        return max(self.known, math.ceil(self.bound / self.step) * self.step)
+
+    @property
+    def is_hopeless(self) -> bool:
+        """Whether the program's optimum, rounded up, is no better than what is known.
+
+        Of use with one kind of sheet: a mix of several may cost more than that.
+        """
+        top = math.ceil(self._relaxed * (1 - 1e-9) / self.step - 1e-9) * self.step
+        return len(self.costs) == 1 and top <= self.value
+
+    def whole_value(self) -> int:
+        """Return the bound on the cost of whole sheets."""
+        rows = self._rows + confined_rows(self.problem)
+        return max(self.value, least_mix(self.costs, self.limits, rows))
+
+    def round(self) -> bool:
+        """Solve the program, price once or twice, tell whether no pattern pays."""
+        duals, rents, self._relaxed = self.master.solve()
+        if self._best:
+            mixed = [
+                _SMOOTHING * old + (1 - _SMOOTHING) * new
+                for old, new in zip(self._best, duals, strict=True)
+            ]
+            if self._price(mixed, duals, rents):
+                return False
+        return not self._price(duals, duals, rents)
+
+    def _price(
+        self, weights: Sequence[float], duals: Sequence[float], rents: Sequence[float]
+    ) -> int:
+        """Find the best patterns by some weights; add those that pay by the duals."""
+        grid = self.grid
+        heaviest = max(
+            1e-9,
+            *(w * grid.ceiling(i) for i, w in enumerate(weights)),
+            *(float(cost) for cost in self.costs),
+        )
+        scale = max(1, min(_MOST_SCALE, int(_MOST_SUM / heaviest)))
+        values = [int(w * scale) for w in weights]
+        grid.load(values)
+        self.pricings += 1
+        most = [grid.most(kind) for kind in range(len(self.costs))]
+        bound = self._bound(scale, values, most)
+        if bound > self.bound or not self._best:
+            self.bound = max(self.bound, bound)
+            self._best = list(weights)
+            need = sum(v * d for v, d in zip(values, self.demands, strict=True))
+            self._rows = [Row(tuple(most), need)]
+        added = 0
+        for kind, limit in enumerate(self.limits):
+            cut = grid.cut(kind) if limit != 0 else None
+            if cut is None:
+                continue
+            counts = count_of(cut)
+            worth = sum(duals[i] * n for i, n in counts.items())
+            if worth > (self.costs[kind] + rents[kind]) * (1 + _LEAN):
+                added += self.master.add(kind, cut)
+        return added
+
+    def _bound(
+        self, scale: int, values: Sequence[int], most: Sequence[int]
+    ) -> Fraction:
+        theta = Fraction(1)
+        for cost, limit, held in zip(self.costs, self.limits, most, strict=True):
+            if limit is None and held > cost * scale:
+                theta = min(theta, Fraction(cost * scale, held))
+        got = theta * sum(v * d for v, d in zip(values, self.demands, strict=True))
+        for cost, limit, held in zip(self.costs, self.limits, most, strict=True):
+            if limit is not None:
+                got -= limit * max(Fraction(0), theta * held - cost * scale)
+        return got / scale
+
+
+class _Master:
+    """The linear program: GLOP, in floats; what it says is advice only."""
+
+    def __init__(self, grid: Relaxed, demands: Sequence[int]) -> None:
+        from ortools.linear_solver import pywraplp
+
+        self._grid = grid
+        self._lp: Any = pywraplp.Solver.CreateSolver("GLOP")
+        self._optimal = pywraplp.Solver.OPTIMAL
+        self._scale = float(max(1, *(each.cost for each in grid.stock)))
+        endless = self._lp.infinity()
+        self._cover = [self._lp.Constraint(float(d), endless) for d in demands]
+        self._limit = [
+            None
+            if each.limit is None
+            else self._lp.Constraint(-endless, float(each.limit))
+            for each in grid.stock
+        ]
+        self._objective = self._lp.Objective()
+        self._objective.SetMinimization()
+        self._cuts: dict[tuple[int, tuple[tuple[int, int], ...]], tuple[Cut, Any]] = {}
+        self._uses: list[float] = []
+        areas = [part.length * part.width for part in grid.parts]
+        for row, area in zip(self._cover, areas, strict=True):
+            missed = self._lp.NumVar(0.0, endless, "")
+            row.SetCoefficient(missed, 1.0)
+            self._objective.SetCoefficient(missed, _MISSED * area / max(areas))
+
+    def add(self, kind: int, cut: Cut) -> int:
+        """Add a pattern unless it is there; return how many were added."""
+        counts = tuple(sorted(count_of(cut).items()))
+        if (kind, counts) in self._cuts:
+            return 0
+        use = self._lp.NumVar(0.0, self._lp.infinity(), "")
+        for i, n in counts:
+            self._cover[i].SetCoefficient(use, float(n))
+        limit = self._limit[kind]
+        if limit is not None:
+            limit.SetCoefficient(use, 1.0)
+        self._objective.SetCoefficient(use, self._grid.stock[kind].cost / self._scale)
+        self._cuts[kind, counts] = (cut, use)
+        return 1
+
+    def solve(self) -> tuple[list[float], list[float], float]:
+        """Return the duals of the parts, of the limits, and the optimum."""
+        if self._lp.Solve() != self._optimal:
+            raise ArithmeticError("GLOP found no optimum")
+        self._uses = [use.solution_value() for _, use in self._cuts.values()]
+        return (
+            [max(0.0, row.dual_value()) * self._scale for row in self._cover],
+            [
+                0.0 if row is None else max(0.0, -row.dual_value()) * self._scale
+                for row in self._limit
+            ],
+            self._objective.Value() * self._scale,
+        )
+
+    def columns(self, problem: SheetProblem) -> tuple[Column, ...]:
+        """Return the patterns, those most in use first."""
+        kerfs = (problem.kerf_x, problem.kerf_y)
+        ids = [part.id for part in self._grid.parts]
+        sizes = [(part.length, part.width) for part in self._grid.parts]
+        found = []
+        # The last pattern may have come after the last solution.
+        uses = itertools.chain(self._uses, itertools.repeat(0.0))
+        for ((kind, counts), (cut, _)), use in zip(
+            self._cuts.items(), uses, strict=False
+        ):
+            stock = self._grid.stock[kind]
+            tree, (x, y) = grown(cut, ids, sizes, kerfs)
+            found.append(
+                Column(
+                    stock=stock.id,
+                    counts=tuple((ids[i], n) for i, n in counts),
+                    use=use,
+                    tree=tree if x <= stock.length and y <= stock.width else None,
+                )
+            )
+        return tuple(sorted(found, key=lambda column: -column.use))
