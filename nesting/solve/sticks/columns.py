@@ -50,12 +50,22 @@ class Weighing:
         self, core: Core, demands: Sequence[int], limits: Sequence[int]
     ) -> Fraction:
         """Return a rigorous bound on the cost of covering demands under limits."""
+        return max(Fraction(0), self.dual_value(core, demands, limits))
+
+    def dual_value(
+        self, core: Core, demands: Sequence[int], limits: Sequence[int]
+    ) -> Fraction:
+        """Return what the prices alone say of the cost; it may be below nothing.
+
+        A plan's distance from *this*, not from the bound, is what its sticks and
+        surplus pieces may add up to in reduced cost.
+        """
         theta = self.factor(core)
         got = sum(v * d for v, d in zip(self.values, demands, strict=True)) * theta
         for size, most, limit in zip(core.sizes, self.most, limits, strict=True):
             if not size.endless:
                 got -= limit * max(Fraction(0), theta * most - size.cost * self.scale)
-        return Fraction(max(Fraction(0), Fraction(got)) / self.scale)
+        return Fraction(got) / self.scale
 
     def factor(self, core: Core) -> Fraction:
         """Return the factor that makes no fill of an endless size worth its price."""

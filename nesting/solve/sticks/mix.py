@@ -9,9 +9,9 @@ weighing v met,
 
 which every plan obeys, whatever the costs. Its cheapest mix is handed to `place_all`:
 either the parts fit, and the mix is optimal; or their prices give a row that the mix
-breaks; or no answer is found in time, and the mix is set aside, its cost remaining as
-the bound. Guarantee: the bound is rigorous, all rows being whole numbers rounded on the
-safe side.
+breaks; or no answer is found in time, and the mix is set aside: no bound then goes
+above what was known of its cost. Guarantee: the bound is rigorous, all rows being whole
+numbers rounded on the safe side.
 """
 
 from __future__ import annotations
@@ -196,8 +196,9 @@ def settle_mix(search: Search, most_aside: int = MOST_ASIDE) -> None:
             continue
         mixes.aside.append(mix)
         if not settled:
-            cost = _cost(core, mix)
-            lowest_aside = cost if lowest_aside is None else min(cost, lowest_aside)
+            # With it goes all it contains, and what is cheaper than it has been ruled
+            # out only below `least`: the master may have stopped short of the cheapest.
+            lowest_aside = least if lowest_aside is None else min(least, lowest_aside)
             if len(mixes.aside) > most_aside:
                 return
 

@@ -182,13 +182,13 @@ class Search:
     ) -> Offer | None:
         """Return every stick that a plan of at most a cost may use.
 
-        A plan costs at least the bound, plus its fills' reduced costs, plus the worth
-        of pieces made too many; so no fill in it, and no surplus, has more than what
-        lies between (Nemhauser and Wolsey, Integer and Combinatorial Optimization,
+        A plan costs the dual value, plus its fills' reduced costs, plus the worth of
+        pieces made too many; so no fill in it, and no surplus, has more than what lies
+        between (Nemhauser and Wolsey, Integer and Combinatorial Optimization,
         Wiley 1988, II.5). None where they are too many to list.
         """
         limits = [size.limit for size in priced.sizes]
-        gap = most_cost - weighing.bound(priced, priced.demands, limits)
+        gap = most_cost - weighing.dual_value(priced, priced.demands, limits)
         gap = max(Fraction(0), gap) * weighing.scale
         theta = weighing.factor(priced)
         self.pricer.load(weighing.values, priced.demands)

@@ -10,8 +10,10 @@ from nesting.model.problem import Budget
 from nesting.solve.sticks.bounds import cover_cost, may_save_sticks, sticks_needed
 from nesting.solve.sticks.columns import Weighing
 from nesting.solve.sticks.core import reduce_problem
+from nesting.solve.sticks.greedy import first_plan
 from nesting.solve.sticks.knapsack import Pricer
 from nesting.solve.sticks.mix import Mixes
+from nesting.solve.sticks.search import Search
 from nesting.solve.sticks.standing import Meter, Standing
 
 PARTS = st.lists(
@@ -105,11 +107,28 @@ def test_bound_counts_limited_sticks_by_what_they_are_worth(make):
     assert bound == Fraction(18)
 
 
+def test_prices_below_nothing_rule_no_fill_out(make):
+    """A dual value below 0 leaves a plan for nothing all the sticks it needs."""
+    # By hand: 5+5, 5+5 and 3+3 lie on three owned sticks; the prices say 12 - 3 * 6.
+    core = reduce_problem(make([(10, 0, 3), (10, 6, None)], [(5, 4), (3, 2)])).core
+    search = Search(
+        core=core,
+        pricer=Pricer(core),
+        meter=Meter(Budget()),
+        standing=Standing(core, first_plan(core)),
+        seed=0,
+    )
+    weighing = Weighing(scale=1, values=(3, 0), most=(6, 6))
+    limits = [size.limit for size in core.sizes]
+    assert weighing.dual_value(core, core.demands, limits) == -6
+    assert weighing.bound(core, core.demands, limits) == 0
+    offer = search.list_better(core, weighing, 0)
+    assert {((0, 2),), ((1, 2),)} <= {fill for k, fill in offer.columns if not k}
+
+
 def test_costs_of_one_step_lift_the_bound(make):
     """Where every price is a multiple of 50, so is the cost of the best plan."""
     core = reduce_problem(make([(10, 100, None), (7, 50, 2)], [(5, 3)])).core
-    from nesting.solve.sticks.greedy import first_plan
-
     standing = Standing(core, first_plan(core))
     standing.raise_bound(Fraction(101), "here")
     assert (standing.bound, standing.basis) == (150, "here")

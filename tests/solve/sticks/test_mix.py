@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from nesting.model.problem import Budget
-from nesting.solve.sticks.core import reduce_problem
+from nesting.solve.sticks import mix as mixing
+from nesting.solve.sticks.core import Cut, reduce_problem, weigh_plan
 from nesting.solve.sticks.greedy import first_plan
 from nesting.solve.sticks.knapsack import Pricer
 from nesting.solve.sticks.master import Master
@@ -64,3 +65,27 @@ def test_saving_sticks_keeps_the_cost(make):
     search.standing.raise_bound(300, "length")
     save_sticks(search)
     assert (search.standing.plan.cost, search.standing.plan.sticks) == (300, 2)
+
+
+def test_mix_set_aside_takes_no_cheaper_one_with_it(make, monkeypatch):
+    """A master stopped short of its cheapest mix leaves the bound where it was."""
+    # By hand: eight parts of 6 cost 48 on four sticks of 12, 56 on eight of 6.
+    search = search_of(make([(12, 12, None), (6, 7, None)], [(6, 8)]))
+    costs = [size.cost for size in search.core.sizes]
+    too_much = tuple(4 if cost == 12 else 1 for cost in costs)
+    search.standing.plan = weigh_plan(search.core, [Cut(costs.index(7), ((0, 1),), 8)])
+    monkeypatch.setattr(search.standing, "offer", lambda plan: False)
+    calls = []
+    cheapest = mixing.Mixes.cheapest
+
+    def stopped_short(self, meter, **bounds):
+        calls.append(bounds)
+        if len(calls) == 1:
+            return too_much, bounds["least"]
+        return cheapest(self, meter, **bounds)
+
+    monkeypatch.setattr(mixing.Mixes, "cheapest", stopped_short)
+    monkeypatch.setattr(mixing, "_try", lambda search, mix: False)
+    settle_mix(search)
+    assert len(calls) > 1
+    assert search.standing.bound <= 48
