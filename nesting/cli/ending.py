@@ -6,7 +6,9 @@ this program has a fault.
 
 from __future__ import annotations
 
+import io
 import os
+import sys
 from typing import Any
 
 import click
@@ -34,6 +36,7 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; turn what it raises into a message and an exit code."""
+        _show_any_text()
         try:
             return super().invoke(ctx)
         except NestingError as error:
@@ -58,6 +61,16 @@ class Ending(click.ClickException):
     def __init__(self, message: str, exit_code: int) -> None:
         super().__init__(message)
         self.exit_code = exit_code  # type: ignore[misc]  # click's is a class variable
+
+
+def _show_any_text() -> None:
+    """Let a letter that a pipe's encoding has not be shown as a question mark.
+
+    A pipe on Windows may know 256 letters only; a name in the job may hold others.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper) and stream.errors == "strict":
+            stream.reconfigure(errors="replace")
 
 
 def _ended(error: NestingError) -> click.ClickException:

@@ -96,6 +96,7 @@ def plan(
 
     read = _read(job, sheets, sticks, kerf, trim, units)
     planned = _search(read, seconds=seconds, work=work, seed=seed, leave_out=leave_out)
+    said = summary(planned)
     folder = out or Path(f"{_name(job)}-plan")
     write_folder(
         folder,
@@ -105,7 +106,7 @@ def plan(
             "blanks.csv": write_blanks_csv(planned).encode(),
         },
     )
-    click.echo(summary(planned, read.display))
+    click.echo(said)
     click.echo(f"\nWritten to {folder}: plan.json, drawings.pdf, blanks.csv")
 
 

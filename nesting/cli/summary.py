@@ -8,7 +8,6 @@ from fractions import Fraction
 from nesting.model.plan import Layout, Plan, PlanBound
 from nesting.model.quantities import write_money, write_percent
 from nesting.model.terms import Objective, Origin, StoppedBy
-from nesting.units import Display
 
 _STOPPED = {
     StoppedBy.CLOCK: (
@@ -18,15 +17,13 @@ _STOPPED = {
 }
 
 
-def summary(plan: Plan, display: Display) -> str:
+def summary(plan: Plan) -> str:
     """Return a plan's summary as lines of text.
 
     Parameters
     ----------
     plan
         A verified plan.
-    display
-        How sizes are written.
 
     Returns
     -------

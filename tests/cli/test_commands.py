@@ -215,6 +215,19 @@ def test_a_fault_of_the_program_shows_no_traceback(
     assert isinstance(run("plan", parts, *STICKS).exception, ZeroDivisionError)
 
 
+def test_a_name_the_pipe_has_no_letters_for_is_shown_all_the_same(
+    parts: Path, tmp_path: Path
+) -> None:
+    """A pipe of 256 letters gets question marks for others, the plan keeps them."""
+    out = tmp_path / "out"
+    words = ["plan", str(parts), "--stick", "dąb 2x4 = 120 @ 6", "--units", "inch"]
+    parts.write_text("part,qty,length\nnoga,2,30\n", encoding="utf-8")
+    result = CliRunner(charset="cp1252").invoke(main, [*words, "--out", str(out)])
+    assert result.exit_code == 0, result.output
+    assert "d?b 2x4" in result.output
+    assert "dąb" in (out / "plan.json").read_text(encoding="utf-8")
+
+
 def test_progress_is_silent_in_a_pipe(capsys: pytest.CaptureFixture[str]) -> None:
     """Nothing is written where nobody looks at a terminal."""
     with Watch() as watch:
