@@ -38,16 +38,17 @@ class Group:
     def cost(self, stock: Stock) -> int:
         """Return what one piece of stock counts in this group's objective.
 
-        What is owned and has no price counts nothing. Squares of ticks are counted for
-        an area, pieces for a count.
+        What is free, by its price or by being owned without one, counts nothing.
+        Square ticks are counted for an area, pieces for a count.
         """
+        price = stock.price_cents
+        if price is None and stock.origin is not Origin.STORE:
+            price = 0
         if self.objective is Objective.COST:
-            return stock.price_cents or 0
-        if stock.origin is not Origin.STORE and not stock.price_cents:
+            return price or 0
+        if price == 0:
             return 0
-        if self.objective is Objective.COUNT:
-            return 1
-        return stock.length * stock.width
+        return 1 if self.objective is Objective.COUNT else stock.length * stock.width
 
 
 def _objective(stock: Sequence[Stock]) -> Objective:

@@ -7,11 +7,13 @@ side or one above the other; elsewhere the bound falls back to volume.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from nesting.model.blank import Blank
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
+from nesting.model.shop import Saw
 from nesting.model.stock import Stock
 from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Node
@@ -58,7 +60,7 @@ def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     missing = [*answer.unplaced]
     missing += [(d.blank.id, d.quantity) for d in each.demands if d not in able]
     bound, basis = answer.lower_bound, answer.basis
-    if _could_share(each, ways):
+    if _could_share(each, problem.saws):
         bound, basis = _volume_bound(each), "volume of wood"
     return Solved(
         trees=tuple(
@@ -145,12 +147,16 @@ def _why_not(
     return ""
 
 
-def _could_share(each: Group, ways: tuple[Way, ...]) -> bool:
-    """Tell whether two blanks might lie in one length of a stick."""
+def _could_share(each: Group, saws: Sequence[Saw]) -> bool:
+    """Tell whether two blanks might lie in one length of a stick.
+
+    Any saw of the shop might part them, also one that no stick is cut on here: what
+    resaws has a narrow kerf.
+    """
     stick = each.stock[0]
     narrowest = min(demand.blank.width for demand in each.demands)
     thinnest = min(demand.blank.thickness for demand in each.demands)
-    kerf = min((way.kerf for way in ways), default=0)
+    kerf = min((saw.kerf for saw in saws), default=0)
     return 2 * narrowest + kerf <= stick.width or 2 * thinnest + kerf <= stick.thickness
 
 

@@ -68,3 +68,73 @@ def test_what_the_rack_does_not_hold_is_bought() -> None:
     (bound,) = solve(problem, Budget(work=1000)).bounds
     assert (bound.value, bound.lower_bound, bound.proven) == (500, 500, True)
     assert bound.basis != "nothing has to be bought"
+
+
+def test_what_is_given_away_counts_nothing_beside_what_has_no_price() -> None:
+    """A free sheet is taken before one of unknown price, and the bound is nothing."""
+    sheets = tuple(
+        Stock(
+            id=name,
+            material="ply",
+            form=Form.SHEET,
+            length=length * MM,
+            width=700 * MM,
+            thickness=18 * MM,
+            price_cents=price,
+        )
+        for name, length, price in (("unpriced", 2440, None), ("gift", 1000, 0))
+    )
+    blank = Blank(
+        id="shelf",
+        part="shelf",
+        length=600 * MM,
+        width=300 * MM,
+        thickness=18 * MM,
+        material="ply",
+    )
+    build = Build(id="shelf", takes=(Take(blank=blank),))
+    rail = Saw(name="rail", kerf=2 * MM, planes=(Plane.CROSSCUT, Plane.RIP))
+    problem = Problem(
+        stock=sheets,
+        needs=(Need(id="shelf", part="shelf", quantity=2, builds=(build,)),),
+        saws=(rail,),
+    )
+    result = solve(problem, Budget(work=100))
+    (bound,) = result.bounds
+    assert [cut.stock for cut in result.trees] == ["gift"]
+    assert (bound.objective, bound.value, bound.proven) == (Objective.AREA, 0, True)
+
+
+def test_a_narrow_saw_that_resaws_may_part_two_blanks_of_a_width() -> None:
+    """Two slats come out of one length if a band saw parts them: no proof of two.
+
+    By hand: 19 + 19 + 1 mm of kerf are 39 mm, the stick has 40; by the chop saw's kerf
+    of 3 mm two would not lie above each other. The slats are 2 x 600 x 19 of
+    1000 x 40 mm, 57 % of a stick for 500 cents: 285.
+    """
+    band = Saw(name="band", kerf=MM, planes=(Plane.RESAW,))
+    thick = Stock(
+        id="thick",
+        material="pine",
+        section="40",
+        form=Form.STICK,
+        length=1000 * MM,
+        width=89 * MM,
+        thickness=40 * MM,
+        price_cents=500,
+    )
+    slat = Blank(
+        id="slat",
+        part="slat",
+        length=600 * MM,
+        width=89 * MM,
+        thickness=19 * MM,
+        material="pine",
+        section="40",
+        minimum=True,
+    )
+    build = Build(id="slat", takes=(Take(blank=slat),))
+    slats = Need(id="slat", part="slat", quantity=2, builds=(build,))
+    problem = Problem(stock=(thick,), needs=(slats,), saws=(CHOP, band))
+    (bound,) = solve(problem, Budget(work=1000)).bounds
+    assert (bound.value, bound.lower_bound, bound.proven) == (1000, 285, False)
