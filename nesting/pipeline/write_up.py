@@ -34,7 +34,7 @@ from nesting.model.problem import Problem
 from nesting.model.result import Result
 from nesting.model.shop import Shop
 from nesting.model.stock import Stock
-from nesting.model.terms import Fate, Origin
+from nesting.model.terms import Fate, Grain, Origin
 from nesting.sequence import Ordered
 from nesting.units import Unit
 
@@ -125,7 +125,10 @@ def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
 
 
 def _part(part: Part, needs: Sequence[Need]) -> PlanPart:
-    """Return a part's record; sizes it leaves to its material are its blank's."""
+    """Return a part's record; what it leaves to its material is its blank's.
+
+    So is the grain, where the material has none to keep.
+    """
     need = next(need for need in needs if need.part == part.name)
     blank = need.builds[0].takes[0].blank
     return PlanPart(
@@ -136,7 +139,7 @@ def _part(part: Part, needs: Sequence[Need]) -> PlanPart:
         width=blank.width if part.width is None else part.width,
         thickness=blank.thickness if part.thickness is None else part.thickness,
         material=part.material,
-        grain=part.grain,
+        grain=Grain.ANY if blank.grain is Grain.ANY else part.grain,
         note=part.note,
     )
 

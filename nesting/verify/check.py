@@ -39,11 +39,13 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
         a line. A fault at the root shows again in what follows of it. If a field holds
         the wrong kind of value, only faults of rule ``type`` are told.
 
-    Notes ----- Not judged, for the plan says nothing to hold it against: free texts
-    (names, notes, roles beyond being empty, warnings), how sizes and money are shown,
-    the purpose of a cut, the smallest piece of a saw, where it stands, builds not
-    chosen, stock not used, zones, what made the plan, and whether a lower bound that is
-    no proof could be higher.
+    Notes
+    -----
+    Not judged, for the plan says nothing to hold it against: free texts (names, notes,
+    roles beyond being empty, warnings), how sizes and money are shown, the purpose of a
+    cut, the smallest piece of a saw, where it stands, builds not chosen, stock not
+    used, zones, what made the plan, and whether a lower bound that is no proof could be
+    higher.
     """
     unreadable = tuple(check_kinds(plan))
     if unreadable:

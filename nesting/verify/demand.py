@@ -37,7 +37,7 @@ def check_parts(plan: Plan) -> Iterator[Violation]:
 
     Every part has a blank, every blank has parts of the plan, each once. A blank
     without a role is its part cut in one piece: of the same material and no smaller,
-    whichever way round if the grain does not matter.
+    whichever way round if the grain does not matter, and only then free to be turned.
     """
     parts: Mapping[str, PlanPart] = {part.id: part for part in reversed(plan.parts)}
     met = set()
@@ -61,6 +61,9 @@ def _one_piece(part: PlanPart, blank: PlanBlank, where: str) -> Iterator[Violati
     if blank.material != part.material:
         what = f"it is of {blank.material!r}, part {part.id!r} of {part.material!r}"
         yield broken(Rule.PART, where, what)
+    if blank.grain == Grain.ANY.value != part.grain:
+        what = f"its grain may run any way, that of part {part.id!r} may not"
+        yield broken(Rule.PART, where, what)
     straight = blank.length >= part.length and blank.width >= part.width
     across = blank.length >= part.width and blank.width >= part.length
     holds = {Grain.LENGTH.value: straight, Grain.WIDTH.value: across}
@@ -71,11 +74,11 @@ def _one_piece(part: PlanPart, blank: PlanBlank, where: str) -> Iterator[Violati
 def check_needs(plan: Plan) -> Iterator[Violation]:
     """Hold blanks against the builds that were chosen for the needs (rule ``need``).
 
-    A need is for a part of the plan and chooses one of its builds; the needs of a part
-    are for as many as the part. A blank is wanted as often as the chosen builds take
-    it, for just the parts whose needs take it. A blank that none takes comes out of a
-    glue-up, of blanks that are taken. Without needs, a blank that has no role is wanted
-    as often as its parts.
+    A need is for a part of the plan and chooses one of its builds, which takes a blank
+    at least; the needs of a part are for as many as the part. A blank is wanted as
+    often as the chosen builds take it, for just the parts whose needs take it. A blank
+    that none takes comes out of a glue-up, of blanks that are taken. Without needs, a
+    blank that has no role is wanted as often as its parts.
     """
     parts: Mapping[str, PlanPart] = {part.id: part for part in reversed(plan.parts)}
     if not plan.needs:
@@ -96,6 +99,8 @@ def check_needs(plan: Plan) -> Iterator[Violation]:
             what = f"the build it chooses, {need.chosen!r}, is none of its builds"
             yield broken(Rule.NEED, where, what)
             continue
+        if not chosen:
+            yield broken(Rule.NEED, where, "the build it chooses takes no blank")
         for name, count in chosen.items():
             takes[name] += need.qty * count
             takers.setdefault(name, set()).add(need.part)

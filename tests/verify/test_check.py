@@ -215,6 +215,26 @@ def long_plan(sound: Plan, sticks: int, rails: int) -> Plan:
     )
 
 
+def test_a_part_with_a_grain_has_no_blank_that_may_be_turned(
+    sound: Plan, change: Change
+) -> None:
+    """Where the grain of a part matters, it matters to the blank cut as the part."""
+    (fault,) = verify(change(sound, "parts.1.grain", "length"))
+    assert (fault.rule, fault.where) == ("part", "blank 'shelf'")
+
+
+def test_a_build_of_nothing_makes_no_part(sound: Plan, change: Change) -> None:
+    """A third side that a build conjures up out of no blank is missed."""
+    need = sound.needs[0]
+    nothing = replace(need.builds[0], takes=())
+    conjured = replace(need, id="one more", qty=1, builds=(nothing,))
+    plan = change(sound, "needs", (*sound.needs, conjured))
+    plan = change(plan, "parts.0.qty", need.qty + 1)
+    plan = change(plan, "totals.parts", sound.totals.parts + 1)
+    (fault,) = verify(plan)
+    assert (fault.rule, fault.where) == ("need", "need 'one more'")
+
+
 def test_six_hundred_cuts_take_no_time(sound: Plan) -> None:
     """A plan of 600 cuts is checked in half a second of the processor."""
     plan = long_plan(sound, sticks=30, rails=20)
