@@ -31,6 +31,8 @@ from click.testing import CliRunner
 
 from nesting.cli import main as nesting
 from nesting.files import read_job, read_plan
+from nesting.model.plan import Plan, PlanBound
+from nesting.model.terms import Objective, Origin
 from nesting.verify import verify
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -78,6 +80,8 @@ class Outcome:
     seconds: float
     proven: tuple[bool, ...] = ()
     """For each group of stock of a plan."""
+    dearer: int = 0
+    """Groups that cost more than the stock they were made of."""
 
 
 def attempt(task: Task) -> Outcome:
@@ -92,13 +96,14 @@ def attempt(task: Task) -> Outcome:
     code, text = run_process(words) if task.real else run_here(words)
     seconds = time.perf_counter() - start
     proven: tuple[bool, ...] = ()
+    dearer = 0
     problem = ""
     if not made_jobs.alike(read_job(job), made.job):
         problem = "the job that is read is not the one that was written"
     elif "Traceback" in text:
         problem = "it ended with a traceback"
     elif task.fits:
-        problem, proven = judge_plan(made, code, text, out)
+        problem, proven, dearer = judge_plan(made, code, text, out)
     else:
         problem = judge_refusal(made, code, text, out)
     if problem:
@@ -113,6 +118,7 @@ def attempt(task: Task) -> Outcome:
         problem=problem,
         seconds=seconds,
         proven=proven,
+        dearer=dearer,
     )
 
 
@@ -140,17 +146,17 @@ def run_process(words: Sequence[str]) -> tuple[int, str]:
 
 def judge_plan(
     made: Any, code: int, text: str, out: Path
-) -> tuple[str, tuple[bool, ...]]:
-    """Return what is wrong with the plan of a job that fits, and what it proved."""
+) -> tuple[str, tuple[bool, ...], int]:
+    """Return what is wrong with a plan, what it proved, and how often it is dear."""
     if code != 0:
         said = " ".join(text.split())[:300]
-        return f"exit {code} ({TELLING_CODES.get(code, 'unknown')}): {said}", ()
+        return f"exit {code} ({TELLING_CODES.get(code, 'unknown')}): {said}", (), 0
     plan = read_plan(out / "plan.json")
     faults = verify(plan)
     if faults:
-        return f"{len(faults)} faults, the first: {faults[0]}", ()
+        return f"{len(faults)} faults, the first: {faults[0]}", (), 0
     if plan.unplaced:
-        return f"{sum(miss.qty for miss in plan.unplaced)} blanks have no place", ()
+        return f"{sum(miss.qty for miss in plan.unplaced)} blanks have no place", (), 0
     wanted = {part.name: part.quantity for part in made.job.parts}
     parts_of = {blank.id: blank.parts for blank in plan.blanks}
     cut: Counter[str] = Counter()
@@ -159,11 +165,35 @@ def judge_plan(
             if piece.blank is not None and piece.fate == "part":
                 cut.update(parts_of[piece.blank])
     if dict(cut) != wanted:
-        return f"wanted were {wanted}, cut are {dict(cut)}", ()
+        return f"wanted were {wanted}, cut are {dict(cut)}", (), 0
     empty = [name.name for name in out.iterdir() if name.stat().st_size == 0]
     if empty or not (out / "drawings.pdf").read_bytes().startswith(b"%PDF"):
-        return "a file of the plan is empty or no drawing", ()
-    return "", tuple(bound.proven for bound in plan.bounds)
+        return "a file of the plan is empty or no drawing", (), 0
+    dearer = 0
+    for bound in plan.bounds:
+        known = known_value(made, plan, bound)
+        if bound.lower_bound > known:
+            where = f"{' '.join(bound.scope)} {bound.section}".rstrip()
+            what = f"the bound {bound.lower_bound} of {where} is above {known}"
+            return f"{what}, which it was made of", (), 0
+        dearer += bound.value > known
+    return "", tuple(bound.proven for bound in plan.bounds), dearer
+
+
+def known_value(made: Any, plan: Plan, bound: PlanBound) -> int:
+    """Return what the stock that a group was made of counts in its objective."""
+    total = 0
+    for offer in plan.offers:
+        if offer.material not in bound.scope or offer.section != bound.section:
+            continue
+        each = offer.price_cents
+        if each is None and offer.origin != Origin.STORE:
+            each = 0
+        if bound.objective != Objective.COST and each != 0:
+            count = bound.objective == Objective.COUNT
+            each = 1 if count else offer.length * offer.width
+        total += made.used.get(offer.id, 0) * (each or 0)
+    return total
 
 
 def judge_refusal(made: Any, code: int, text: str, out: Path) -> str:
@@ -208,7 +238,11 @@ def tasks_of(asked: argparse.Namespace, folder: str) -> list[Task]:
 
 
 def table(outcomes: Sequence[Outcome]) -> str:
-    """Return how many jobs of each kind, and with each trait, are as they must be."""
+    """Return how many jobs of each kind, and with each trait, are as they must be.
+
+    Of a plan's groups of stock, some are proven the best there is, and some may be dearer
+    than the stock that the job was made of.
+    """
     lines = []
     verdicts = dict.fromkeys(outcome.verdict for outcome in outcomes)
     groups = [(name, [o for o in outcomes if o.verdict == name]) for name in verdicts]
@@ -216,15 +250,15 @@ def table(outcomes: Sequence[Outcome]) -> str:
     groups += [
         (f"  {trait}", [o for o in outcomes if trait in o.traits]) for trait in traits
     ]
-    head = f"{'':<48}{'jobs':>6}{'good':>6}{'proven':>8}{'groups':>8}{'slowest':>9}"
-    lines.append(head)
+    heads = ("jobs", "good", "proven", "groups", "dearer", "slowest")
+    lines.append(f"{'':<48}" + "".join(f"{head:>8}" for head in heads))
     for name, members in groups:
         good = sum(not member.problem for member in members)
         proven = [flag for member in members for flag in member.proven]
         slowest = max(member.seconds for member in members)
         lines.append(
-            f"{name:<48}{len(members):>6}{good:>6}{sum(proven):>8}{len(proven):>8}"
-            f"{slowest:>8.1f}s"
+            f"{name:<48}{len(members):>8}{good:>8}{sum(proven):>8}{len(proven):>8}"
+            f"{sum(member.dearer for member in members):>8}{slowest:>7.1f}s"
         )
     return "\n".join(lines)
 
@@ -262,6 +296,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 1
     outcomes.sort(key=lambda outcome: (outcome.verdict != "fits", outcome.seed))
     print(f"\n{table(outcomes)}")
+    slow = sorted(outcomes, key=lambda outcome: -outcome.seconds)[:5]
+    print("\nslowest: " + ", ".join(f"{o.seed} ({o.seconds:.1f} s)" for o in slow))
+    dearer = [outcome.seed for outcome in outcomes if outcome.dearer]
+    if dearer:
+        print("dearer than it could be: " + ", ".join(map(str, dearer)))
     failed = [outcome for outcome in outcomes if outcome.problem]
     if failed or len(outcomes) < len(tasks):
         print(f"\n{len(failed)} of {len(outcomes)} failed; their folders: {folder}")

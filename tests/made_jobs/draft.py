@@ -30,6 +30,8 @@ class Draft:
     grid: Ticks
     """What positions of cuts are multiples of."""
     kerf: Ticks
+    rail: Ticks | None
+    """The longest cut on a sheet; None for no limit."""
     limits: str
     priced: bool
     left: int
@@ -37,6 +39,7 @@ class Draft:
     fill: float
     materials: list[Material] = field(default_factory=list)
     parts: list[Part] = field(default_factory=list)
+    used: Counter[str] = field(default_factory=Counter)
 
     @property
     def scale(self) -> Ticks:
@@ -68,6 +71,7 @@ def supplied(
 ) -> tuple[Stock, ...]:
     """Return the offers with prices and limits; what was used can always be had."""
     rng = draft.rng
+    draft.used.update(used)
     offered: list[Stock] = []
     for stock in offers:
         limit: int | None = None

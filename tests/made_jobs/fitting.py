@@ -52,6 +52,7 @@ def make(
         unit=unit,
         grid=grid,
         kerf=max(saw.kerf for saw in shop.saws),
+        rail=next((s.longest_cut for s in shop.saws if s.longest_cut), None),
         limits=limits or rng.choice(["free", "free", "some", "loose", "all"]),
         priced=rng.random() < 0.7,
         left=rng.randint(1, MOST_PIECES),
@@ -87,11 +88,18 @@ def make(
         f"limits {draft.limits}",
         "full" if draft.fill == 1.0 else "part full",
         "sheets and sticks" if sheets and lumber else "sheets" if sheets else "sticks",
+        "short rail" if draft.rail else "full reach",
         f"{len(shop.saws)} saws",
         "up to 20 pieces" if count <= 20 else "over 20 pieces",
         "priced" if draft.priced else "without prices",
     )
-    return MadeJob(seed=seed, verdict=Verdict.FITS, job=job, traits=traits)
+    return MadeJob(
+        seed=seed,
+        verdict=Verdict.FITS,
+        job=job,
+        used=dict(draft.used),
+        traits=traits,
+    )
 
 
 def _shop(rng: Random, unit: Unit) -> tuple[Shop, bool]:
@@ -119,6 +127,7 @@ def _shop(rng: Random, unit: Unit) -> tuple[Shop, bool]:
         smallest_piece=8 * INCH,
     )
     plain = Saw(name="saw", kerf=first, planes=both)
+    short_rail = replace(rail, longest_cut=52 * INCH)
     small_table = replace(table, widest_rip=rng.choice([610, 760]) * MM)
     saws, rips = rng.choice(
         [
@@ -129,6 +138,8 @@ def _shop(rng: Random, unit: Unit) -> tuple[Shop, bool]:
             ((small_table, rail), True),
             ((miter, table), True),
             ((miter, rail), False),
+            ((short_rail,), False),
+            ((short_rail, small_table), True),
         ]
     )
     # A fence that opens only so far rips any stick: sections are far narrower.

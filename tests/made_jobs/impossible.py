@@ -31,7 +31,7 @@ def impossible_job(seed: int) -> MadeJob:
         limits="all" if few else "free",
         narrow=False,
     )
-    return _SPOIL[verdict](rng, replace(made, verdict=verdict, traits=()))
+    return _SPOIL[verdict](rng, replace(made, verdict=verdict, used={}, traits=()))
 
 
 def _of_kind(job: Job, kind: MaterialKind) -> Material:

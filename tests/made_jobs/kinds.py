@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from nesting.model.job import Job
@@ -34,5 +35,7 @@ class MadeJob:
     """The parts a refusal is about."""
     names_all: bool = True
     """Whether a refusal must name all of them, or at least one."""
+    used: Mapping[str, int] = field(default_factory=dict)
+    """How many of each stock, by its id, a job that fits was made of."""
     traits: tuple[str, ...] = ()
     """What is special about it, for a table of what fails."""

@@ -26,7 +26,12 @@ def add_sheets(draft: Draft, number: int) -> None:
     rng = draft.rng
     scale = draft.scale
     name = f"{rng.choice(['birch', 'beech', 'grey', 'white'])} panel {number + 1}"
-    sizes = rng.sample(_SHEETS[draft.unit], k=rng.randint(1, 3))
+    sizes = [
+        (length, width)
+        for length, width in _SHEETS[draft.unit]
+        if draft.rail is None or width * scale <= draft.rail
+    ]
+    sizes = rng.sample(sizes, k=rng.randint(1, 3))
     grain = rng.choice([Grain.LENGTH, Grain.LENGTH, Grain.WIDTH, Grain.ANY])
     thickness = round(rng.choice(_THICK[draft.unit]) * scale)
     trim = _trim(draft, scale)
@@ -52,6 +57,8 @@ def add_sheets(draft: Draft, number: int) -> None:
         used[stock.id] += 1
         usable = (stock.usable_length, stock.usable_width)
         plane = rng.choice([Plane.CROSSCUT, Plane.RIP])
+        if draft.rail is not None and stock.length > draft.rail:
+            plane = Plane.CROSSCUT  # no rail goes along it
         cut = list(_cut_up(draft, usable, plane, rng.randint(1, 4)))
         rng.shuffle(cut)
         wanted = [piece for piece in cut if rng.random() < draft.fill] or cut[:1]
@@ -101,12 +108,14 @@ def _cut_up(
         yield size
         return
     next_plane = Plane.RIP if plane is Plane.CROSSCUT else Plane.CROSSCUT
+    # A piece that is cut again may still have its trims on.
+    most_along = extent if draft.rail is None else draft.rail - 24 * MM
     while extent >= least:
         most = min(5, (extent + draft.kerf) // (least + draft.kerf))
         alike = rng.randint(1, most) if rng.random() < 0.5 else 1
-        longest = (extent + draft.kerf) // alike - draft.kerf
+        longest = min((extent + draft.kerf) // alike - draft.kerf, most_along)
         part = draft.snapped(least, longest)
-        if alike == 1 and part > extent - draft.kerf - least:
+        if alike == 1 and most_along >= extent > part > extent - draft.kerf - least:
             part = extent  # all that is left, at whatever size it comes
         child = (part, other) if axis == 0 else (other, part)
         deeper = levels - 1 if rng.random() < 0.8 else 0

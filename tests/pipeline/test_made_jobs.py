@@ -38,8 +38,12 @@ made_jobs = _load()
 
 @pytest.mark.parametrize("seed", range(25))
 def test_a_job_made_by_cutting_stock_up_is_planned(seed: int) -> None:
-    """Each part of a job that fits by construction is cut, in a plan that is sound."""
-    job = made_jobs.fitting_job(seed).job
+    """Each part of a job that fits by construction is cut, in a plan that is sound.
+
+    No bound on the cost is above what the stock costs that the job was made of.
+    """
+    made = made_jobs.fitting_job(seed)
+    job = made.job
     plan = plan_job(job, budget=Budget(work=20_000))
     assert verify(plan) == ()
     cut = Counter(
@@ -49,6 +53,16 @@ def test_a_job_made_by_cutting_stock_up_is_planned(seed: int) -> None:
         if piece.fate == Fate.PART
     )
     assert cut == {part.name: part.quantity for part in job.parts}
+    if all(s.price_cents is not None for m in job.materials for s in m.stock):
+        stock = {s.id: s for m in job.materials for s in m.stock}
+        for bound in plan.bounds:
+            known = sum(
+                count * (stock[name].price_cents or 0)
+                for name, count in made.used.items()
+                if (stock[name].material,) == bound.scope
+                and stock[name].section == bound.section
+            )
+            assert bound.lower_bound <= known
 
 
 @pytest.mark.parametrize("seed", range(18))
