@@ -1,8 +1,8 @@
 """Plain Python that may be compiled: how a function says so, and its random numbers.
 
-A kernel works on flat sequences of int64: lists when it runs as it is, arrays when it is
-compiled. `nesting.solve.compile` makes the compiled copies; the functions in the source
-stay what they are, so that a first plan never waits for a compiler.
+A kernel works on flat sequences of int64: lists when it runs as it is, arrays when it
+is compiled. `nesting.solve.compile` makes the compiled copies; the functions in the
+source stay what they are, so that a first plan never waits for a compiler.
 """
 
 from __future__ import annotations

@@ -130,7 +130,7 @@ def pair_up(
     base: int,
     rng: Ints,
 ) -> int:
-    """Join what is in the queue into blocks from number `base` on; return its length."""
+    """Join what is queued into blocks, from number `base` on; return the new length."""
     dims, _, _, make = kinds
     waste_allowed = draw(rng) % 4
     permille = 0

@@ -1,20 +1,20 @@
 """Lower bounds on the cost of the sheets, each of them rigorous.
 
 Parts and sheets are inflated by the least kerf of each axis, after which cutting is
-packing. Three arguments, each ending in a cover (`least_cost`), which knows the costs and
-limits of the sheets:
+packing. Three arguments, each ending in a cover (`least_cost`), which knows the costs
+and limits of the sheets:
 
 * Area. A sheet holds its area.
 * Parts that cannot share any sheet, two by two: a sheet holds one of them.
-* Dual feasible functions. Let f and g be functions on x and y, and let F and G bound what
-  they add up to over lengths that fit beside each other into a sheet. Replace x by f(x) / F
-  and y by g(y) / G: what was a packing is one still (Fekete & Schepers, Math. Programming
-  91 (2001) 11-31 and Math. Methods of OR 60 (2004) 311-329), so a sheet holds parts whose
-  f(x) g(y) add up to at most F G. A part that may lie two ways counts with the smaller
-  product. On square sheets it may count with the mean of f(x) g(y) and f(y) g(x), however
-  it lies: apply the argument to the packing and to its mirror image. F is the function's
-  own on the sheet it is made for and on shorter ones; on any sheet of length W it is at
-  most W times the greatest f(x) / x.
+* Dual feasible functions. Let f and g be functions on x and y, and let F and G bound
+  what they add up to over lengths that fit beside each other into a sheet. Replace x by
+  f(x) / F and y by g(y) / G: what was a packing is one still (Fekete & Schepers, Math.
+  Programming 91 (2001) 11-31 and Math. Methods of OR 60 (2004) 311-329), so a sheet
+  holds parts whose f(x) g(y) add up to at most F G. A part that may lie two ways counts
+  with the smaller product. On square sheets it may count with the mean of f(x) g(y) and
+  f(y) g(x), however it lies: apply the argument to the packing and to its mirror image.
+  F is the function's own on the sheet it is made for and on shorter ones; on any sheet
+  of length W it is at most W times the greatest f(x) / x.
 
 Floats choose which pairs of functions are looked at; their bounds are computed in
 integers.
@@ -198,7 +198,7 @@ def _count_loners(case: _Case) -> int:
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
-    """A dual feasible function on every length of its axis, and what each sheet holds."""
+    """A dual feasible function on the lengths of its axis; what each sheet holds."""
 
     values: dict[int, int]
     holds: tuple[int, ...]

@@ -3,8 +3,8 @@
 min sum c[s] n[s]  subject to  sum h[s] n[s] >= need,  0 <= n[s] <= limit[s].
 
 Method: branch and bound, the most promising node first; the relaxation of a node is
-filled greedily by cost per unit held. All of it is integers. Should the nodes run out, the
-bound of the best open node is returned, which is a bound all the same.
+filled greedily by cost per unit held. All of it is integers. Should the nodes run out,
+the bound of the best open node is returned, which is a bound all the same.
 """
 
 from __future__ import annotations

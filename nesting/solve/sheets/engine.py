@@ -1,4 +1,4 @@
-"""A search under way: its memory, and the kernels that work on it, plain or compiled."""
+"""A search under way: its memory, and the kernels that work on it."""
 
 from __future__ import annotations
 

@@ -2,10 +2,11 @@
 
 A forest is five sequences: `nodes`, `rests` (every leftover piece), `roots` (every open
 sheet), `out` (the kinds of the parts that lie nowhere) and `tally`. A node takes `SIZE`
-places in `nodes` and is known by the first of them. It is a part, a rest or a piece that
-is divided along an axis (0: along x, by crosscuts; 1: along y, by rips); the axes
-alternate from level to level. Lengths are inflated by one kerf per axis, parts and sheets
-alike: m parts in a row need sum(w) + (m - 1) k <= W, which is sum(w + k) <= W + k.
+places in `nodes` and is known by the first of them. It is a part, a rest or a piece
+that is divided along an axis (0: along x, by crosscuts; 1: along y, by rips); the axes
+alternate from level to level. Lengths are inflated by one kerf per axis, parts and
+sheets alike: m parts in a row need sum(w) + (m - 1) k <= W, which is sum(w + k) <= W +
+k.
 
 The order of the children of a node is free, so all the rests of a node are merged into
 one: there is no question of neighbours, and merging is an addition. A divided piece has
@@ -19,9 +20,9 @@ from nesting.solve.kernel import Ints, kernel, kernel_for
 Forest = tuple[Ints, Ints, Ints, Ints, Ints]
 """nodes, rests, roots, out, tally."""
 Kinds = tuple[Ints, Ints, Ints, Ints]
-"""Of parts, and of blocks of parts after them: `dims` (x and y unturned, x and y turned),
-`area`, `lies` (at kind * number of stocks + stock: 1 if it may lie unturned, 2 if turned, 3
-if either way) and `make` (what a block is made of)."""
+"""Of parts, and of blocks of parts after them: `dims` (x and y unturned, x and y
+turned), `area`, `lies` (at kind * number of stocks + stock: 1 if it may lie unturned, 2
+if turned, 3 if either way) and `make` (what a block is made of)."""
 Stocks = tuple[Ints, Ints, Ints]
 """`dims` (x and y), `cost` and `limit`."""
 
@@ -282,7 +283,7 @@ def fill(forest: Forest, kinds: Kinds, kind: int, turned: int, v: int) -> None:
 
 @kernel
 def empty(forest: Forest, kinds: Kinds, v: int) -> None:
-    """Put the parts in a piece out and free the nodes below it; it has no state then."""
+    """Put the parts on a piece out and free the nodes below; it has no state then."""
     nodes, rests, _, out, tally = forest
     area = kinds[1]
     u = v

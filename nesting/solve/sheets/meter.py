@@ -18,7 +18,7 @@ class Meter:
         self.work = 0
 
     def stopped(self, share: float = 1.0) -> StoppedBy | None:
-        """Return why the search must stop at a share of the budget; None if it need not."""
+        """Return why to stop at a share of the budget; None if the search may go on."""
         if self.budget.cancelled():
             return StoppedBy.CANCELLED
         if self.work >= self._work_until(share):

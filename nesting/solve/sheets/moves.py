@@ -1,14 +1,15 @@
 """Ruin and recreate: take some parts out of a forest, and put them back elsewhere.
 
 Every choice that could be made one way is sometimes made another way: the parts go back
-singly or in blocks, in an order by area, by a side or by chance, with noise; the piece to
-cut a part from is chosen by one of several measures of fit and is now and then overlooked.
+singly or in blocks, in an order by area, by a side or by chance, with noise; the piece
+to cut a part from is chosen by one of several measures of fit and is now and then
+overlooked.
 
 References
 ----------
-Gardeyn & Wauters, A goal-driven ruin and recreate heuristic for the 2D variable-sized bin
-packing problem with guillotine constraints, EJOR 301 (2022) 432-444; the moves and their
-shares here are our own.
+Gardeyn & Wauters, A goal-driven ruin and recreate heuristic for the 2D variable-sized
+bin packing problem with guillotine constraints, EJOR 301 (2022) 432-444; the moves and
+their shares here are our own.
 """
 
 from __future__ import annotations
@@ -50,10 +51,10 @@ from nesting.solve.sheets.forest import (
 )
 
 Scratch = tuple[Ints, Ints, Ints, Ints]
-"""`queue` and `keys` of the parts to place, `missed` (per kind, and the present mark), and
-`draws` (how many parts to take out, one of them by chance)."""
+"""`queue` and `keys` of the parts to place, `missed` (per kind, and the present mark)
+and `draws` (how many parts to take out, one of them by chance)."""
 
-PAIRING = 30  # percent of the recreations
+PAIRING = 60  # percent of the recreations
 ROOM = 8 * SIZE  # what one more part may take in the nodes, its sheet included
 BLINK = MODULUS // 50  # a better rest is overlooked in so many cases of MODULUS
 FAR = 4_000_000_000_000_000_000  # worse than any score
@@ -183,7 +184,7 @@ def place_on_new(
     rng: Ints,
 ) -> bool:
     """Open some sheet that can be had and paid for, and cut a part or block from it."""
-    nodes, _, _, _, tally = forest
+    tally = forest[4]
     _, cost, limit = stocks
     lies = kinds[2]
     count = len(cost)
@@ -365,10 +366,8 @@ def ruin(
         count = list_pieces(nodes, roots[b], pieces, count)
     high = tally[HIGH] // SIZE
     for _ in range(4 * left + 8):
-        if count > 0:
-            v = pieces[draw(rng) % count]
-        else:
-            v = draw(rng) % high * SIZE
+        number = draw(rng)
+        v = pieces[number % count] if count > 0 else number % high * SIZE
         if nodes[v + STATE] == IS_PART:
             remove(forest, kinds, stocks, v)
             left -= 1

@@ -31,9 +31,9 @@ _PLANE = (Plane.CROSSCUT, Plane.RIP)
 def trees_of(forest: Forest, instance: Instance) -> tuple[tuple[str, Tree], ...]:
     """Return the sheets of a forest: (stock id, tree).
 
-    Rests are left out. A piece that has but one blank left to give is that blank's leaf;
-    how it is brought to size is for the laying out. Children stand by size, the largest
-    first, so that equal ones are neighbours.
+    Rests are left out. A piece that has but one blank left to give is that blank's
+    leaf; how it is brought to size is for the laying out. Children stand by size, the
+    largest first, so that equal ones are neighbours.
     """
     nodes, _, roots, _, tally = forest
     planted = [

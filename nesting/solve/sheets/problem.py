@@ -1,7 +1,7 @@
 """What the sheet search is asked and what it answers: one group of stock at a time.
 
-The problem is the trade's, cut down to numbers: parts are blanks, sheets are usable areas
-(trims already taken off), x runs along a sheet's length and y across its width.
+The problem is the trade's, cut down to numbers: parts are blanks, sheets are usable
+areas (trims already taken off), x runs along a sheet's length and y across its width.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ class SheetStock:
     length: Ticks
     width: Ticks
     cost: int
-    """In the problem's own integer measure (cents, or area where prices are unknown)."""
+    """In the problem's own integer measure: cents, or area where prices are unknown."""
     limit: int | None
     grain_along_length: bool
     trim: Edges

@@ -1,9 +1,10 @@
 """The search: ruin and recreate with late acceptance, towards a cost below the best.
 
 The cost limit is always less than the cost of the best forest found. Under it the parts
-may not all find a place: what is minimised is the area that is out (times a scale), less
-a little for rests that lie together. Once nothing is out, the limit goes down again. While
-no forest holds every part, there is no limit and the least area out is kept.
+may not all find a place: what is minimised is the area that is out (times a scale),
+less a little for rests that lie together. Once nothing is out, the limit goes down
+again. While no forest holds every part, there is no limit and the least area out is
+kept.
 
 References
 ----------
@@ -56,6 +57,7 @@ STATE_SIZE = 10
 SHORT = 1_000  # history at the start
 LONG = 20_000  # and at most
 PATIENCE = 30  # histories without gain before a restart
+TOGETHER = 0.01  # what rests that lie together are worth, beside the area out
 LIMITLESS = 4_000_000_000_000_000_000
 
 
@@ -67,7 +69,7 @@ def value_of(forest: Forest, scale: int) -> int:
     for i in range(0, tally[RESTS], ENTRY):
         area = float(rests[i + 1]) * float(rests[i + 2])
         squares += area * area
-    return tally[OUT_AREA] * scale - int(0.01 * scale * sqrt(squares))
+    return tally[OUT_AREA] * scale - int(TOGETHER * scale * sqrt(squares))
 
 
 @kernel
@@ -159,7 +161,7 @@ def start(
     state: Ints,
     rng: Ints,
 ) -> None:
-    """Place all that is out of `work`, which holds nothing, and keep it if it is best."""
+    """Place all that is out of `work`, which holds nothing; keep it if it is best."""
     recreate(work, kinds, stocks, rules, scratch, state[MOST], rng)
     keep(work, best, state)
 

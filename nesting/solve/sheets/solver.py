@@ -1,10 +1,10 @@
 """The door of the sheet search: a problem in, the cheapest sheets found out.
 
-The search comes in legs. The first keeps the stage limit. If parts are left over then, or
-the cost is above the bound, a second lifts the limit; its plan is taken only if it places
-more or costs less. If parts are left over still, a third looks for cheaper sheets that
-hold what has been placed. The first steps are done in plain Python: many a small job never
-needs the compiler.
+The search comes in legs. The first keeps the stage limit. If parts are left over then,
+or the cost is above the bound, a second lifts the limit; its plan is taken only if it
+places more or costs less. If parts are left over still, a third looks for cheaper
+sheets that hold what has been placed. The first steps are done in plain Python: many a
+small job never needs the compiler.
 """
 
 from __future__ import annotations
@@ -46,17 +46,17 @@ def solve_sheets(
     seed
         Two searches from one seed that end by their work are the same.
     budget
-        Its work is counted in iterations. Where the compiled kernels are not in the cache
-        and less than half a minute is left, the search goes on in plain Python: call
-        `nesting.solve.warm.warm` before the clock starts.
+        Its work is counted in iterations. Where the compiled kernels are not in the
+        cache and less than half a minute is left, the search goes on in plain Python:
+        call `nesting.solve.warm.warm` before the clock starts.
     scope
         What the progress is said to be about.
 
     Returns
     -------
     SheetAnswer
-        Parts that fit no stock are unplaced, and so is what limited stock does not hold:
-        as little area as was found. The bound is on placing every part.
+        Parts that fit no stock are unplaced, and so is what limited stock does not
+        hold: as little area as was found. The bound is on placing every part.
     """
     lifted = instance_of(replace(problem, stages=None))
     hopeless = {
@@ -85,7 +85,7 @@ def solve_sheets(
 
 
 def _without(problem: SheetProblem, missing: Mapping[str, int]) -> SheetProblem:
-    """Return the problem with fewer parts; a part that is not wanted keeps its place."""
+    """Return the problem with fewer parts; one that is not wanted keeps its place."""
     return replace(
         problem,
         parts=tuple(
