@@ -240,8 +240,8 @@ def tasks_of(asked: argparse.Namespace, folder: str) -> list[Task]:
 def table(outcomes: Sequence[Outcome]) -> str:
     """Return how many jobs of each kind, and with each trait, are as they must be.
 
-    Of a plan's groups of stock, some are proven the best there is, and some may be dearer
-    than the stock that the job was made of.
+    Of a plan's groups of stock, some are proven the best there is, and some may be
+    dearer than the stock that the job was made of.
     """
     lines = []
     verdicts = dict.fromkeys(outcome.verdict for outcome in outcomes)
