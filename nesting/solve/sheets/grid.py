@@ -18,7 +18,24 @@ from fractions import Fraction
 from nesting.solve.sheets.pattern_table import Cut, Lies, Table
 from nesting.solve.sheets.problem import SheetPart, SheetProblem
 
-_FINENESS = (4000, 2800, 2000, 1400, 1000, 700, 500, 350, 250, 180, 120, 80)
+_FINENESS = (
+    4000,
+    2800,
+    2000,
+    1400,
+    1000,
+    700,
+    500,
+    350,
+    250,
+    180,
+    120,
+    80,
+    50,
+    20,
+    5,
+    1,
+)
 """Grid units of the longer side of the largest sheet, from fine to coarse."""
 _LONGEST = 20_000
 _TRIED = 48
@@ -75,7 +92,7 @@ class Relaxed:
         """Parts too small for the grid, by number: they take no room on it."""
         self.is_exact = False
         """Whether the grid loses nothing."""
-        self._groups = self._tabled(most_cells)
+        self._groups = self._tabled(most_cells) if self.parts else ()
         self.cells = sum(group.table.cells for group in self._groups)
         """What one pricing goes through."""
 

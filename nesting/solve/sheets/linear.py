@@ -113,10 +113,12 @@ def linear_bound(
     """
     problem = replace(problem, stock=tuple(s for s in problem.stock if s.limit != 0))
     grid = Relaxed(problem, most_cells=most_cells)
+    if not grid.parts:
+        return LinearBound(max(0, known), BASIS, Fraction(0), (), True, 0, 0)
     run = _Run(problem, grid, known)
     rounds = work = 0
     is_complete = False
-    while grid.parts and not is_complete:
+    while not is_complete:
         if work >= most_work or cancelled():
             break
         if deadline is not None and time.monotonic() >= deadline:
