@@ -36,7 +36,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _LOOKED_AT = 12
-_LARGEST_TABLE = 60_000_000
 
 
 @dataclass(frozen=True, slots=True)
