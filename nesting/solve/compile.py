@@ -29,8 +29,9 @@ _MARK = "complete"
 
 def may_compile() -> bool:
     """Tell whether there is a compiler and nobody has switched it off."""
-    if os.environ.get("NESTING_NO_JIT", "") not in ("", "0"):
-        return False
+    for switch in ("NESTING_NO_JIT", "NUMBA_DISABLE_JIT"):
+        if os.environ.get(switch, "") not in ("", "0"):
+            return False
     return importlib.util.find_spec("numba") is not None
 
 
