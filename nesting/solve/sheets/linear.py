@@ -39,9 +39,11 @@ from nesting.solve.sheets.problem import SheetProblem
 
 BASIS: Final = "linear program over cutting patterns"
 CELLS: Final = 400_000
-"""Of the tables; more give a finer grid."""
-CELLS_PER_UNIT: Final = 100
+"""Of the tables at most; more give a finer grid."""
+_FEW_CELLS = 30_000
+_CELLS_PER_UNIT = 60
 """So many cells take about as long as one iteration of the search."""
+_PRICINGS_PER_PART = 3
 _MOST_SCALE = 1 << 40
 _MOST_SUM = 1 << 61
 _LEAN = 1e-7
@@ -85,7 +87,7 @@ def linear_bound(
     cancelled: Callable[[], bool] = lambda: False,
     known: int = 0,
     goal: int | None = None,
-    most_cells: int = CELLS,
+    most_cells: int | None = None,
 ) -> LinearBound:
     """Return the bound of the linear program over cutting patterns.
 
@@ -103,7 +105,8 @@ def linear_bound(
     goal
         A cost that has been found: a bound of as much is enough.
     most_cells
-        Of the tables; a finer grid gives a better bound and takes longer.
+        Of the tables; a finer grid gives a better bound and takes longer. Where it is
+        not given, it is what the work is likely to do for.
 
     Returns
     -------
@@ -112,6 +115,10 @@ def linear_bound(
         hold the parts.
     """
     problem = replace(problem, stock=tuple(s for s in problem.stock if s.limit != 0))
+    if most_cells is None:
+        pricings = _PRICINGS_PER_PART * (len(problem.parts) + 5)
+        affordable = most_work * _CELLS_PER_UNIT // pricings
+        most_cells = max(_FEW_CELLS, min(CELLS, affordable))
     grid = Relaxed(problem, most_cells=most_cells)
     if not grid.parts:
         return LinearBound(max(0, known), BASIS, Fraction(0), (), True, 0, 0)
@@ -125,7 +132,7 @@ def linear_bound(
             break
         is_complete = run.round()
         rounds += 1
-        work = run.pricings * grid.cells // CELLS_PER_UNIT
+        work = run.pricings * grid.cells // _CELLS_PER_UNIT + run.effort
         if run.is_hopeless or (goal is not None and run.value >= goal):
             break
     return LinearBound(
@@ -156,6 +163,8 @@ class _Run:
         self.master = _Master(grid, self.demands)
         self.bound = Fraction(0)
         self.pricings = 0
+        self.effort = 0
+        """What the linear program took."""
         self._best: list[float] = []
         self._rows: list[Row] = []
         self._relaxed = math.inf
@@ -182,6 +191,7 @@ class _Run:
     def round(self) -> bool:
         """Solve the program, price once or twice, tell whether no pattern pays."""
         duals, rents, self._relaxed = self.master.solve()
+        self.effort += 50 + len(self.demands) + self.master.size // 2
         if self._best:
             mixed = [
                 _SMOOTHING * old + (1 - _SMOOTHING) * new
@@ -264,6 +274,11 @@ class _Master:
             missed = self._lp.NumVar(0.0, endless, "")
             row.SetCoefficient(missed, 1.0)
             self._objective.SetCoefficient(missed, _MISSED * area / max(areas))
+
+    @property
+    def size(self) -> int:
+        """How many patterns there are."""
+        return len(self._cuts)
 
     def add(self, kind: int, cut: Cut) -> int:
         """Add a pattern unless it is there; return how many were added."""
