@@ -10,6 +10,8 @@ import sys
 
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.engine import KERNELS, prepare
+from nesting.solve.sheets.pattern_table import PATTERN_KERNELS
+from nesting.solve.sheets.patterns import prepare_patterns
 
 
 def is_warm() -> bool:
@@ -17,13 +19,14 @@ def is_warm() -> bool:
 
     True, too, where nothing is ever compiled: then there is nothing to wait for.
     """
-    return not may_compile() or is_complete(KERNELS)
+    return not may_compile() or (is_complete(KERNELS) and is_complete(PATTERN_KERNELS))
 
 
 def warm() -> None:
     """Compile everything into the cache; at once if it is there."""
     if not is_warm():
         prepare()
+        prepare_patterns()
 
 
 if __name__ == "__main__":

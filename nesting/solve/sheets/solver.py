@@ -1,14 +1,16 @@
 """The door of the sheet search: a problem in, the cheapest sheets found out.
 
-The search comes in legs. The first keeps the stage limit. If parts are left over then,
-or the cost is above the bound, a second lifts the limit; its plan is taken only if it
-places more or costs less. If parts are left over still, a third looks for cheaper
-sheets that hold what has been placed. The first steps are done in plain Python: many a
-small job never needs the compiler.
+The search comes in legs. After the first tenth a share of the budget goes to the linear
+bound over all patterns. The legs up to there keep the stage limit. If parts are left
+over then, or the cost is above the bound, the next lifts the limit; its plan is taken
+only if it places more or costs less. If parts are left over still, the last looks for
+cheaper sheets that hold what has been placed. The first steps are done in plain Python:
+many a small job never needs the compiler.
 """
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -16,10 +18,12 @@ from dataclasses import dataclass, replace
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
 from nesting.solve.compile import is_complete, may_compile
-from nesting.solve.sheets.bounds import full_bound, quick_bound
+from nesting.solve.sheets.bounds import SheetBound, full_bound, quick_bound
+from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.engine import KERNELS, Engine
 from nesting.solve.sheets.forest import OUT, OUT_AREA, Forest
 from nesting.solve.sheets.instance import Instance, instance_of
+from nesting.solve.sheets.linear import linear_bound
 from nesting.solve.sheets.meter import Meter
 from nesting.solve.sheets.plant import trees_of, unplaced_of
 from nesting.solve.sheets.problem import SheetAnswer, SheetProblem
@@ -30,6 +34,9 @@ _PLAIN_WORK = 100_000  # parts times iterations, likewise
 _CHUNK = 100_000  # parts times iterations, between two looks at the clock
 _PLAIN_CHUNK = 4_000
 _COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
+_BEFORE_BOUND = 0.1
+_BOUND_SHARE = 0.2
+_BOUND_SECONDS = 0.3  # of the time that is left
 _FIRST_LEG = 0.6
 _SECOND_LEG = 0.8
 
@@ -125,8 +132,11 @@ class _Search:
         engine = self.first
         self._begin(engine)
         if not engine.proven:
-            self.bound = full_bound(self.problem)
-            engine.raise_bound(self.bound.value)
+            self._raise(engine, full_bound(self.problem))
+            self._raise(engine, confined_bound(self.problem))
+        self._leg(engine, _BEFORE_BOUND)
+        if not engine.proven and not engine.unplaced:
+            self._bound_by_patterns(engine)
         if self.problem.stages is None:
             stopped = self._leg(engine, _SECOND_LEG)
         else:
@@ -139,6 +149,27 @@ class _Search:
         if not engine.proven:
             stopped = self._leg(engine, 1.0)
         return StoppedBy.PROOF if engine.proven else stopped
+
+    def _raise(self, engine: Engine, bound: SheetBound) -> None:
+        if bound.value > self.bound.value:
+            self.bound = bound
+            engine.raise_bound(bound.value)
+
+    def _bound_by_patterns(self, engine: Engine) -> None:
+        """Spend a share of the budget on the linear program over all patterns."""
+        budget, left = self.meter.budget, self.meter.seconds_left()
+        bound = linear_bound(
+            self.problem,
+            most_work=int(_BOUND_SHARE * budget.work),
+            deadline=(
+                None if left is None else time.monotonic() + _BOUND_SECONDS * left
+            ),
+            cancelled=budget.cancelled,
+            known=self.bound.value,
+            goal=self.best.cost,
+        )
+        self.meter.work += bound.work
+        self._raise(engine, SheetBound(value=bound.value, basis=bound.basis))
 
     def _begin(self, engine: Engine) -> None:
         """Make the first plans, most of them without the compiler."""
