@@ -8,12 +8,12 @@ from dataclasses import replace
 from nesting.model.plan import Caution, Cut, Layout, Piece, PlanSaw
 from nesting.model.quantities import weight_pounds
 from nesting.model.terms import Form, Guide, Plane
-from nesting.trade.cautions import CAUTIONS, rip_cautions
+from nesting.trade.cautions import CAUTIONS, fence_crosscut_allowed, rip_cautions
 from nesting.trade.defaults import FIGURES
 from nesting.trade.panels import DENSITIES
 from nesting.units import Display
 
-_ONCE_PER_SETTING = frozenset({"push-stick", "short-rip"})
+_ONCE_PER_SETTING = frozenset({"push-stick"})
 
 
 def caution_steps(
@@ -33,8 +33,9 @@ def caution_steps(
     Returns
     -------
     layouts, cautions
-        A rule about a setting is marked at its first cut only; rules for the whole job
-        (support, weight, the general one) stand in the list but at no step.
+        A rule about a setting alone is marked at its first cut only, a rule about a
+        piece at every cut; rules for the whole job (support, weight, the general one)
+        stand in the list but at no step.
     """
     by_name = {saw.name: saw for saw in saws}
     steps = sorted(
@@ -76,7 +77,10 @@ def caution_steps(
 def _rules(cut: Cut, piece: Piece, saw: PlanSaw | None) -> list[str]:
     if cut.guide == Guide.FENCE and cut.measure is not None:
         run = piece.length if cut.plane == Plane.RIP else piece.width
-        return [rule.id for rule in rip_cautions(cut.measure, run)]
+        twists = not fence_crosscut_allowed(run, cut.measure)
+        return ["fence-crosscut"] * twists + [
+            rule.id for rule in rip_cautions(cut.measure, run)
+        ]
     if cut.plane != Plane.CROSSCUT or cut.guide != Guide.STOP:
         return []
     held = max(cut.at, piece.length - cut.at - cut.kerf)

@@ -114,9 +114,9 @@ _RULES: Final = (
     Caution(
         id="fence-crosscut",
         wording=(
-            "Crosscut against the rip fence only where the edge on the fence is at "
-            "least as long as the distance from fence to blade; otherwise use a sled "
-            "or a crosscut saw."
+            "The edge on the fence is shorter than its distance from the blade, so the "
+            "piece can twist and kick back: make this cut on a sled or along a line, "
+            "not on the fence."
         ),
         source=(
             "Common practice; teachers' safety rules forbid the fence as a length "

@@ -172,6 +172,21 @@ def test_push_stick_is_said_once_per_setting_and_thin_strips_each_time() -> None
     }
 
 
+def test_a_short_edge_on_the_fence_is_a_caution_at_every_cut() -> None:
+    """A 100 mm edge does not run on a fence 300 mm from the blade.
+
+    Source: common practice (the edge on the fence at least as long as the distance);
+    a saw manual (teaching rule) for pieces under 12 in long.
+    """
+    across = put_in_order([strips("a", [300, 300], size=(100, 900))], SAWS, METRIC)
+    assert [cut.cautions for _, cut in steps(across)] == [
+        ("fence-crosscut", "short-rip")
+    ] * 2
+    assert "fence-crosscut" in {caution.id for caution in across.cautions}
+    along = put_in_order([strips("a", [300, 300], size=(320, 900))], SAWS, METRIC)
+    assert all(not cut.cautions for _, cut in steps(along))
+
+
 def test_wide_rips_need_no_push_stick() -> None:
     """A 200 mm rip of a 1 m piece carries no caution."""
     ordered = put_in_order([strips("a", [200, 300])], SAWS, METRIC)
