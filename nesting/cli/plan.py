@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +17,14 @@ if TYPE_CHECKING:
 
 DEFAULT_SECONDS = 10.0
 DEFAULT_WORK = 1_000_000
+MOST_SEED = 2**63 - 1
+
+
+def _a_number(context: click.Context, option: click.Parameter, value: float) -> float:
+    """Refuse ``nan``, which is in no range and out of none."""
+    if math.isnan(value):
+        raise click.BadParameter("nan is no number of seconds.", context, option)
+    return value
 
 
 @click.command()
@@ -25,6 +34,7 @@ DEFAULT_WORK = 1_000_000
     type=click.FloatRange(min=0.0),
     default=DEFAULT_SECONDS,
     show_default=True,
+    callback=_a_number,
     help="The longest the search may take.",
 )
 @click.option(
@@ -34,7 +44,13 @@ DEFAULT_WORK = 1_000_000
     show_default=True,
     help="Search steps; a search that ends by them is the same every time.",
 )
-@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True)
+@click.option(
+    "--seed",
+    type=click.IntRange(min=0, max=MOST_SEED),
+    default=0,
+    show_default=True,
+    help="Another seed searches another way.",
+)
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),

@@ -105,6 +105,18 @@ def test_the_same_job_and_seed_give_the_same_files(parts: Path, tmp_path: Path) 
         assert (outs[0] / name).read_bytes() == (outs[1] / name).read_bytes()
 
 
+@pytest.mark.parametrize(
+    "words", [("--seed", str(2**63)), ("--seconds", "nan")], ids=["seed", "seconds"]
+)
+def test_numbers_no_plan_can_hold_are_refused(
+    words: tuple[str, str], parts: Path
+) -> None:
+    """A slip in an option is the maker's to mend, not a fault of the program."""
+    result = run("plan", parts, *words)
+    assert result.exit_code == 2
+    assert words[0] in result.output
+
+
 def test_a_part_that_fits_nothing_is_named_and_nothing_is_written(
     parts: Path, tmp_path: Path
 ) -> None:
