@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -114,14 +115,18 @@ def plan(
     planned = _search(read, seconds=seconds, work=work, seed=seed, leave_out=leave_out)
     said = summary(planned)
     folder = out or Path(f"{_name(job)}-plan")
+    # The plan is safe on disk before the drawing, which takes its time on a large job.
     write_folder(
         folder,
         {
             "plan.json": write_plan(planned).encode(),
-            "drawings.pdf": draw_pdf(planned, paper_of(paper, planned.job.unit)),
             "blanks.csv": write_blanks_csv(planned).encode(),
         },
     )
+    if sys.stderr.isatty():
+        click.echo(f"drawing {planned.totals.layouts} layouts ...", err=True)
+    drawn = draw_pdf(planned, paper_of(paper, planned.job.unit))
+    write_folder(folder, {"drawings.pdf": drawn})
     click.echo(said)
     click.echo(f"\nWritten to {folder}: plan.json, drawings.pdf, blanks.csv")
 

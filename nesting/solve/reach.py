@@ -2,15 +2,15 @@
 
 A saw offers a `Way` for each plane it cuts and each guide it can set the distance with.
 A way is open to a cut when the cut is no longer than the saw reaches and, against a
-fence, the wanted piece is no wider than the fence opens. A crosscut against the fence
-also needs an edge on the fence at least as long as the distance (common practice:
-anything narrower goes on a sled or to a crosscut saw).
+fence, the wanted piece is no wider than the fence opens. On the fence, whatever the
+plane, the edge that runs along it must be at least as long as the distance, or the
+piece may turn: anything shorter goes on a sled or to another saw (common practice).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.model.shop import Saw
 from nesting.model.terms import Form, Guide, Plane
@@ -31,7 +31,7 @@ class Way:
     largest_measure: Ticks | None
     """The largest distance of the guide; None for no limit."""
     run_covers_measure: bool = False
-    """Whether the run must be at least the distance (a crosscut against the fence)."""
+    """Whether the run must be at least the distance, as on a fence."""
 
     @property
     def kerf(self) -> Ticks:
@@ -53,42 +53,32 @@ def _least(*limits: Ticks | None) -> Ticks | None:
 
 
 def _ways_of(saw: Saw, plane: Plane, form: Form) -> list[Way]:
+    """List the ways of one saw: on its fence, against its stop, along a line."""
+    fence = Way(
+        saw=saw,
+        plane=plane,
+        guide=Guide.FENCE,
+        longest_run=saw.longest_cut,
+        largest_measure=saw.widest_rip,
+        run_covers_measure=True,
+    )
+    across = Way(
+        saw=saw,
+        plane=plane,
+        guide=saw.crosscut_guide,
+        longest_run=_least(saw.longest_cut, saw.widest_crosscut),
+        largest_measure=None,
+    )
+    fenced = saw.rip_guide is Guide.FENCE and Plane.RIP in saw.planes
+    sled = saw.crosscut_guide is Guide.STOP and Plane.CROSSCUT in saw.planes
     if plane is Plane.RIP:
-        fenced = saw.rip_guide is Guide.FENCE
-        if form is not Form.SHEET and not fenced:
-            return []
-        return [
-            Way(
-                saw=saw,
-                plane=plane,
-                guide=saw.rip_guide,
-                longest_run=saw.longest_cut,
-                largest_measure=saw.widest_rip if fenced else None,
-            )
-        ]
-    ways = []
-    if form is Form.SHEET and saw.rip_guide is Guide.FENCE and Plane.RIP in saw.planes:
-        ways.append(
-            Way(
-                saw=saw,
-                plane=plane,
-                guide=Guide.FENCE,
-                longest_run=saw.longest_cut,
-                largest_measure=saw.widest_rip,
-                run_covers_measure=True,
-            )
-        )
-    if saw.crosscut_guide is not Guide.FENCE:
-        ways.append(
-            Way(
-                saw=saw,
-                plane=plane,
-                guide=saw.crosscut_guide,
-                longest_run=_least(saw.longest_cut, saw.widest_crosscut),
-                largest_measure=None,
-            )
-        )
-    return ways
+        if fenced:
+            # A short piece is turned and cut on the sled, where the fence is no place.
+            return [fence, across] if sled else [fence]
+        along = replace(across, guide=saw.rip_guide, longest_run=saw.longest_cut)
+        return [along] if form is Form.SHEET else []
+    ways = [fence] if form is Form.SHEET and fenced else []
+    return ways if saw.crosscut_guide is Guide.FENCE else [*ways, across]
 
 
 def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way, ...]:

@@ -8,7 +8,6 @@ side or one above the other; elsewhere the bound falls back to volume.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from nesting.model.blank import Blank
 from nesting.model.problem import Budget, Problem
@@ -19,6 +18,7 @@ from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Node
 from nesting.solve.groups import Demand, Group
 from nesting.solve.reach import Way, first_way, kerfs, ways_to_cut
+from nesting.solve.sheets.cover import Offer, least_cost
 from nesting.solve.solved import Solved
 from nesting.solve.sticks import solve_sticks
 from nesting.solve.sticks.problem import (
@@ -161,23 +161,16 @@ def _could_share(each: Group, saws: Sequence[Saw]) -> bool:
 
 
 def _volume_bound(each: Group) -> int:
-    """Cost of the volume of all blanks at the best price a volume can be had for."""
+    """Return the least cost of sticks with the volume of all blanks between trims."""
     wanted = sum(
         d.quantity * d.blank.length * d.blank.width * d.blank.thickness
         for d in each.demands
     )
-    bound = Fraction(0)
-    offers = sorted(each.stock, key=lambda s: Fraction(each.cost(s), _volume(s)))
-    for stock in offers:
-        held = _volume(stock)
-        count = Fraction(wanted, held)
-        if stock.limit is not None:
-            count = min(count, Fraction(stock.limit))
-        bound += count * each.cost(stock)
-        wanted -= int(count * held)
-        if wanted <= 0:
-            break
-    return -((-bound.numerator) // bound.denominator)
+    offers = [
+        Offer(cost=each.cost(stock), holds=_volume(stock), limit=stock.limit)
+        for stock in each.stock
+    ]
+    return least_cost(offers, wanted)
 
 
 def _volume(stock: Stock) -> int:

@@ -76,9 +76,9 @@ def _reach(cut: Cut, saw: PlanSaw, box: Box, where: str) -> Iterator[Violation]:
     """Rule ``reach``: the cut is no longer, wider or taller than the saw allows.
 
     The cut runs across the divided axis in the face: a crosscut as long as the piece is
-    wide, any other as long as the piece is long. A crosscut not on the fence goes
-    through no piece wider than `widest_crosscut`; on the fence, its run must be at
-    least the measure, or the piece would turn. No measure on a fence is beyond
+    wide, any other as long as the piece is long. A crosscut not on the fence, and
+    anything against a stop, is no longer than `widest_crosscut`; on the fence, the run
+    must be at least the measure, or the piece would turn. No measure on a fence is over
     `widest_rip`. No piece is thicker than `tallest`; for a resaw with a blade the piece
     stands on its edge, and its width must not be more either.
     """
@@ -90,11 +90,11 @@ def _reach(cut: Cut, saw: PlanSaw, box: Box, where: str) -> Iterator[Violation]:
         height = max(height, box.width)
     measure = cut.measure if cut.measure is not None and fence else 0
     yield from _within(where, "the cut's length", run, saw.longest_cut)
-    if crosscut and not fence:
+    if cut.guide == Guide.STOP.value or (crosscut and not fence):
         yield from _within(where, "the piece's width", run, saw.widest_crosscut)
     yield from _within(where, "the fence's distance", measure, saw.widest_rip)
     yield from _within(where, "the piece's height", height, saw.tallest)
-    if crosscut and measure > run:
+    if measure > run:
         what = f"the edge on the fence is {run}, shorter than its distance {measure}"
         yield broken(Rule.REACH, where, what)
 

@@ -47,6 +47,11 @@ BAND = Saw(
         (Plane.RIP, 2440, 751, None, None),
         (Plane.RIP, 1250, 751, "rail", Guide.LINE),
         (Plane.RIP, 1251, 751, None, None),
+        # a rip shorter than its distance would turn on the fence: the sled takes it
+        (Plane.RIP, 400, 401, "table", Guide.STOP),
+        (Plane.RIP, 400, 400, "table", Guide.FENCE),
+        # and what is too long for the sled goes under the rail
+        (Plane.RIP, 600, 700, "rail", Guide.LINE),
         # a wide panel may be crosscut on the fence
         (Plane.CROSSCUT, 700, 700, "table", Guide.FENCE),
         # a narrow one not: it goes on the sled
