@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from nesting.model.plan import Layout, Plan, PlanBound
 from nesting.model.quantities import write_money, write_percent
-from nesting.model.terms import Objective, Origin, StoppedBy
+from nesting.model.terms import Guide, Objective, Origin, StoppedBy
 
 _STOPPED = {
     StoppedBy.CLOCK: (
@@ -31,11 +31,12 @@ def summary(plan: Plan) -> str:
         To buy, what is used from the rack, how near the best it is, and warnings.
     """
     totals = plan.totals
+    held = sum(setting.kind != Guide.LINE for setting in plan.settings)
     blocks = [
         [
             f"{plan.job.name}: {totals.parts} parts from {totals.layouts} pieces of "
-            f"stock, {totals.cuts} cuts at {totals.settings} settings; every cut "
-            "replayed and checked"
+            f"stock, {totals.cuts} cuts, {held} settings of fence and stop; every "
+            "cut replayed and checked"
         ],
         _shopping(plan),
         _owned(plan.layouts),

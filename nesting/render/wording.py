@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from nesting.model.quantities import write_money
 from nesting.render.fonts import TIE
 from nesting.units import Display, Ticks, Unit, write_length
 
@@ -63,12 +64,7 @@ class Wording:
 
     def money(self, cents: int | None) -> str:
         """Return an amount with its currency; a dash where it is not known."""
-        if cents is None:
-            return "–"
-        space = " " if self.currency[-1:].isalpha() else ""
-        sign = "-" if cents < 0 else ""
-        units, rest = divmod(abs(cents), 100)
-        return f"{sign}{self.currency}{space}{units}.{rest:02d}"
+        return "–" if cents is None else write_money(cents, self.currency)
 
     # Stock and pieces
 

@@ -352,11 +352,3 @@ def parts_below(nodes: Ints, v: int, most: int) -> int:
         if u == v:
             return count
         u = nodes[u + NEXT]
-
-
-@kernel
-def root_of(nodes: Ints, v: int) -> int:
-    """Return the root above a node."""
-    while nodes[v + PARENT] != NONE:
-        v = nodes[v + PARENT]
-    return v
