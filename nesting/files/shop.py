@@ -21,7 +21,13 @@ WIDEST_KERF: Final[Ticks] = Unit.INCH.ticks
 _PLANES: Final = {plane.value: plane for plane in Plane}
 _PLACES: Final = {place.value: place for place in Place}
 _GUIDES: Final = {g.value: g for g in (Guide.FENCE, Guide.STOP, Guide.LINE)}
-_REACHES: Final = ("longest_cut", "widest_rip", "widest_crosscut", "tallest")
+_REACHES: Final = (
+    "longest_cut",
+    "widest_rip",
+    "narrowest_rip",
+    "widest_crosscut",
+    "tallest",
+)
 _SMALLEST: Final = {
     SawKind.TABLE: "min_rip_piece_length",
     SawKind.MITER: "min_crosscut_held_piece",
@@ -121,6 +127,10 @@ def _saw(table: Table, sizes: Sizes, faults: FaultList) -> Saw | None:
                 faults.add(table.spot("cuts"), what, f"it can {able}")
         planes = planes or tuple(Plane(plane) for plane in practice.planes)
     reach = {key: table.size(key, sizes) for key in _REACHES}
+    widest, narrowest = reach["widest_rip"], reach["narrowest_rip"]
+    if widest is not None and narrowest is not None and narrowest > widest:
+        what = "the narrowest rip is wider than the widest"
+        faults.add(table.spot("narrowest_rip"), what, "look at both sizes")
     smallest = table.size("smallest_piece", sizes, zero=True)
     if smallest is None and practice is not None and "smallest_piece" not in table:
         smallest = _smallest(practice)
@@ -140,6 +150,7 @@ def _saw(table: Table, sizes: Sizes, faults: FaultList) -> Saw | None:
         crosscut_guide=across,
         longest_cut=reach["longest_cut"],
         widest_rip=reach["widest_rip"],
+        narrowest_rip=reach["narrowest_rip"],
         widest_crosscut=reach["widest_crosscut"],
         tallest=reach["tallest"],
         smallest_piece=smallest or None,

@@ -50,6 +50,8 @@ class PlanSaw:
     widest_crosscut: Ticks | None = None
     tallest: Ticks | None = None
     smallest_piece: Ticks | None = None
+    narrowest_rip: Ticks | None = None
+    """The least distance between fence and blade."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,6 +30,8 @@ class Saw:
     """The longest cut in one pass: the usable length of a guide rail."""
     widest_rip: Ticks | None = None
     """The widest distance between fence and blade."""
+    narrowest_rip: Ticks | None = None
+    """The narrowest piece that may pass between fence and blade."""
     widest_crosscut: Ticks | None = None
     """The widest piece a crosscut goes through, on a sled or under the head."""
     tallest: Ticks | None = None

@@ -119,6 +119,7 @@ def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
             widest_crosscut=saw.widest_crosscut,
             tallest=saw.tallest,
             smallest_piece=saw.smallest_piece,
+            narrowest_rip=saw.narrowest_rip,
         )
         for saw in shop.saws
     )

@@ -2,9 +2,10 @@
 
 A saw offers a `Way` for each plane it cuts and each guide it can set the distance with.
 A way is open to a cut when the cut is no longer than the saw reaches and, against a
-fence, the wanted piece is no wider than the fence opens. On the fence, whatever the
-plane, the edge that runs along it must be at least as long as the distance, or the
-piece may turn: anything shorter goes on a sled or to another saw (common practice).
+fence, the wanted piece is no wider than the fence opens and no narrower than the maker
+lets pass between fence and blade. On the fence, whatever the plane, the edge that runs
+along it must be at least as long as the distance, or the piece may turn: anything
+shorter goes on a sled or to another saw (common practice).
 """
 
 from __future__ import annotations
@@ -32,6 +33,8 @@ class Way:
     """The largest distance of the guide; None for no limit."""
     run_covers_measure: bool = False
     """Whether the run must be at least the distance, as on a fence."""
+    smallest_measure: Ticks = 0
+    """The least distance of the guide."""
 
     @property
     def kerf(self) -> Ticks:
@@ -44,6 +47,7 @@ class Way:
             (self.longest_run is None or run <= self.longest_run)
             and (self.largest_measure is None or measure <= self.largest_measure)
             and (not self.run_covers_measure or run >= measure)
+            and measure >= self.smallest_measure
         )
 
 
@@ -61,6 +65,7 @@ def _ways_of(saw: Saw, plane: Plane, form: Form) -> list[Way]:
         longest_run=saw.longest_cut,
         largest_measure=saw.widest_rip,
         run_covers_measure=True,
+        smallest_measure=saw.narrowest_rip or 0,
     )
     across = Way(
         saw=saw,

@@ -136,9 +136,17 @@ def _why(blank_id: str, each: Group, ways: tuple[Way, ...]) -> str:
             f"it is larger than the usable area of any sheet of {each.name}; the "
             f"largest is {largest.id} {way}".strip()
         )
+    if _too_narrow(blank, ways):
+        return "it is narrower than any saw of the shop may cut (narrowest_rip)"
     if all(stock.limit is not None for stock in each.stock):
         return f"the limited stock of {each.name} does not hold everything"
     return "no saw of the shop reaches the cuts it needs"
+
+
+def _too_narrow(blank: Blank, ways: tuple[Way, ...]) -> bool:
+    """Tell whether one side of a blank is below what every way leaves on the fence."""
+    side = min(blank.length, blank.width)
+    return all(side < way.smallest_measure for way in ways)
 
 
 def _lies(blank: Blank, stock: Stock) -> bool:

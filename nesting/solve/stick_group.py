@@ -143,6 +143,9 @@ def _why_not(
         )
     ripped = blank.width < stick.width and not blank.minimum
     if ripped and first_way(ways, Plane.RIP, blank.length, blank.width) is None:
+        rips = [way for way in ways if way.plane is Plane.RIP]
+        if rips and all(blank.width < way.smallest_measure for way in rips):
+            return "it is narrower than any saw of the shop may rip (narrowest_rip)"
         return f"no saw of the shop rips {each.name} down to its width"
     return ""
 

@@ -79,8 +79,9 @@ def _reach(cut: Cut, saw: PlanSaw, box: Box, where: str) -> Iterator[Violation]:
     wide, any other as long as the piece is long. A crosscut not on the fence, and
     anything against a stop, is no longer than `widest_crosscut`; on the fence, the run
     must be at least the measure, or the piece would turn. No measure on a fence is over
-    `widest_rip`. No piece is thicker than `tallest`; for a resaw with a blade the piece
-    stands on its edge, and its width must not be more either.
+    `widest_rip` or under `narrowest_rip`. No piece is thicker than `tallest`; for a
+    resaw with a blade the piece stands on its edge, and its width must not be more
+    either.
     """
     crosscut = cut.plane == Plane.CROSSCUT.value
     fence = cut.guide == Guide.FENCE.value
@@ -94,6 +95,12 @@ def _reach(cut: Cut, saw: PlanSaw, box: Box, where: str) -> Iterator[Violation]:
         yield from _within(where, "the piece's width", run, saw.widest_crosscut)
     yield from _within(where, "the fence's distance", measure, saw.widest_rip)
     yield from _within(where, "the piece's height", height, saw.tallest)
+    if cut.measure is not None and fence and cut.measure < (saw.narrowest_rip or 0):
+        what = (
+            f"the fence's distance is {cut.measure}; nothing narrower than "
+            f"{saw.narrowest_rip} may pass there"
+        )
+        yield broken(Rule.REACH, where, what)
     if measure > run:
         what = f"the edge on the fence is {run}, shorter than its distance {measure}"
         yield broken(Rule.REACH, where, what)

@@ -71,6 +71,7 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
             "kerf",
             "longest_cut",
             "widest_rip",
+            "narrowest_rip",
             "widest_crosscut",
             "tallest",
             "smallest_piece",

@@ -433,6 +433,14 @@ def _rows() -> Iterator[Malformed]:
         "line 3, material",
         "did you mean 'ply'?",
     )
+    yield _job(
+        "a narrowest rip wider than the widest",
+        'kerf = "1/8"\n',
+        'kerf = "1/8"\nwidest_rip = 24\nnarrowest_rip = "24 1/16"\n',
+        "line 13",
+        "narrowest_rip",
+        "wider than the widest",
+    )
     yield _parts("no material", bottom, bottom.replace("ply", ""), "line 3, material")
     yield _parts("no length", bottom, bottom.replace("inner", ""), "line 3, length")
     yield _parts(

@@ -115,6 +115,7 @@ def _shop(rng: Random, unit: Unit) -> tuple[Shop, bool]:
         rip_guide=Guide.FENCE,
         crosscut_guide=Guide.STOP,
         smallest_piece=12 * INCH,
+        narrowest_rip=rng.choice([None, None, 20 * MM]),
     )
     rail = Saw(name="rail saw", kind="track saw", kerf=second, planes=both)
     miter = Saw(

@@ -48,7 +48,9 @@ def _toml(job: Job) -> str:
         lines.append(f'crosscut_guide = "{saw.crosscut_guide}"')
         lines.append(f"kerf = {size(saw.kerf)}")
         lines.append(f"smallest_piece = {size(saw.smallest_piece or 0)}")
-        for key in ("longest_cut", "widest_rip", "widest_crosscut", "tallest"):
+        for key in (
+            "longest_cut", "widest_rip", "narrowest_rip", "widest_crosscut", "tallest",
+        ):  # fmt: skip
             reach: Ticks | None = getattr(saw, key)
             lines += [] if reach is None else [f"{key} = {size(reach)}"]
     for material in job.materials:

@@ -75,6 +75,7 @@ def saws(draw: st.DrawFn) -> Saw:
         crosscut_guide=Guide.STOP if fence else Guide.LINE,
         longest_cut=draw(limits),
         widest_rip=draw(limits) if fence else None,
+        narrowest_rip=draw(st.none() | st.integers(20, 120)) if fence else None,
         widest_crosscut=draw(limits),
     )
 
@@ -168,7 +169,12 @@ def test_a_laid_out_tree_replays(data: st.DataObject) -> None:
         assert any(
             limit is not None
             for saw in shop.saws
-            for limit in (saw.longest_cut, saw.widest_rip, saw.widest_crosscut)
+            for limit in (
+                saw.longest_cut,
+                saw.widest_rip,
+                saw.narrowest_rip,
+                saw.widest_crosscut,
+            )
         ) or not any(saw.planes == BOTH for saw in shop.saws)
         event("refused")
         assert "no saw" in str(refused)  # noqa: PT017  # either ending is right

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from nesting.model.shop import Saw
@@ -68,6 +70,23 @@ def test_sheet_cuts_go_to_the_first_saw_that_reaches(
     way = first_way(ways_to_cut((TABLE, RAIL), Form.SHEET, 18), plane, run, measure)
     assert (way.saw.name if way else None) == saw
     assert (way.guide if way else None) == guide
+
+
+def test_nothing_narrower_than_the_least_rip_passes_the_fence() -> None:
+    """On the fence, in either plane; the sled and the rail have no such limit."""
+    saw = replace(TABLE, narrowest_rip=30)
+    ways = ways_to_cut((saw, RAIL), Form.SHEET, 18)
+    at_least = first_way(ways, Plane.RIP, 800, 30)
+    narrower = first_way(ways, Plane.RIP, 800, 29)
+    short = first_way(ways, Plane.RIP, 400, 29)
+    assert at_least is not None
+    assert at_least.guide is Guide.FENCE
+    assert narrower is not None
+    assert narrower.saw is RAIL
+    assert short is not None
+    assert (short.saw, short.guide) == (saw, Guide.STOP)
+    across = first_way(ways_to_cut((saw,), Form.SHEET, 18), Plane.CROSSCUT, 600, 29)
+    assert across is None
 
 
 def test_sticks_are_crosscut_at_the_crosscut_saw_first() -> None:

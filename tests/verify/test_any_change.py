@@ -50,6 +50,7 @@ FREE = {
 SLACK = {
     "shop.saws.*.longest_cut": "a longer reach",
     "shop.saws.*.widest_rip": "a wider reach",
+    "shop.saws.*.narrowest_rip": "a narrower strip",
     "shop.saws.*.widest_crosscut": "a wider reach",
     "shop.saws.*.tallest": "a taller reach",
     "shop.saws.4.kerf": "what the jointer takes off once might be the kerf of a saw",

@@ -222,6 +222,10 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     "a jointer in the middle": (Rule.KERF, (("layouts.2.cuts.2.at", 10 * MM),)),
     "a rail too short": (Rule.REACH, (("shop.saws.1.longest_cut", 2440 * MM - 1),)),
     "a fence that opens less": (Rule.REACH, (("shop.saws.0.widest_rip", 299 * MM),)),
+    "a strip too narrow for the fence": (
+        Rule.REACH,
+        (("shop.saws.0.narrowest_rip", 300 * MM + 1),),
+    ),
     "a sled too narrow": (Rule.REACH, (("shop.saws.0.widest_crosscut", 399 * MM),)),
     "a blade too low": (Rule.REACH, (("shop.saws.2.tallest", 38 * MM - 1),)),
     "too wide to be resawn": (Rule.REACH, (("shop.saws.3.tallest", 99 * MM - 1),)),

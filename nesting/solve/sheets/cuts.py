@@ -20,7 +20,10 @@ from nesting.solve.sheets.forest import (
 
 Rules = tuple[Ints, Ints, Ints]
 """`rule` (below), `trims` (at 4 * stock: low x, both x, low y, both y) and `ways` (at
-4 * way: axis, longest run, largest measure, 1 if the run must cover the measure)."""
+WAY * way: axis, longest run, largest measure, 1 if the run must cover the measure,
+smallest measure)."""
+
+WAY = 5
 
 # The places of the rule.
 STAGES = 0  # levels of alternating cuts
@@ -37,18 +40,20 @@ def made(rules: Rules, stock: int, axis: int, size: int, run: int) -> bool:
     """Tell whether some saw cuts a piece of a size off one that is `run` across.
 
     All factory edges are taken to be there still, for they make the cut longer and the
-    distance larger.
+    distance larger; for the smallest distance they are taken to be gone.
     """
     rule, trims, ways = rules
-    measure = size - rule[KERF_X + axis] + trims[4 * stock + 2 * axis]
+    least = size - rule[KERF_X + axis]
+    measure = least + trims[4 * stock + 2 * axis]
     across = run - rule[KERF_Y - axis]
     longest = across + trims[4 * stock + 3 - 2 * axis]
-    for way in range(0, 4 * rule[COUNT_WAYS], 4):
+    for way in range(0, WAY * rule[COUNT_WAYS], WAY):
         if (
             ways[way] == axis
             and longest <= ways[way + 1]
             and measure <= ways[way + 2]
             and (ways[way + 3] == 0 or across >= measure)
+            and least >= ways[way + 4]
         ):
             return True
     return False

@@ -13,6 +13,7 @@ from nesting.solve.sheets.cuts import (
     RULE,
     SAWS,
     STAGES,
+    WAY,
     Rules,
     may_carve,
 )
@@ -151,6 +152,7 @@ def _rules_of(problem: SheetProblem) -> Rules:
                 LIMITLESS if way.longest_run is None else way.longest_run,
                 LIMITLESS if way.largest_measure is None else way.largest_measure,
                 int(way.run_covers_measure),
+                way.smallest_measure,
             ]
     rule = [0] * RULE
     rule[STAGES] = _MANY if problem.stages is None else problem.stages
@@ -158,7 +160,7 @@ def _rules_of(problem: SheetProblem) -> Rules:
     rule[LIMITED] = int(rule[SAWS] == 1 or problem.stages is not None)
     rule[KERF_X] = problem.kerf_x
     rule[KERF_Y] = problem.kerf_y
-    rule[COUNT_WAYS] = len(ways) // 4
+    rule[COUNT_WAYS] = len(ways) // WAY
     return rule, trims, ways
 
 
@@ -173,7 +175,9 @@ def _all_open(problem: SheetProblem) -> bool:
     )
     return all(
         any(
-            not way.run_covers_measure and way.makes(longest, longest)
+            not way.run_covers_measure
+            and not way.smallest_measure
+            and way.makes(longest, longest)
             for way in problem.ways
             if way.plane is plane
         )

@@ -245,6 +245,27 @@ def test_a_fence_that_does_not_open_far_enough_is_respected() -> None:
     assert answer.unplaced == (("p0", 1),)
 
 
+def test_a_fence_lets_no_narrow_strip_pass() -> None:
+    """A strip below the least rip is left out, and so is one cut with its neighbour."""
+    saw = Saw(
+        name="table",
+        kerf=0,
+        planes=(Plane.RIP, Plane.CROSSCUT),
+        rip_guide=Guide.FENCE,
+        crosscut_guide=Guide.FENCE,
+        narrowest_rip=40,
+    )
+    asked = problem(
+        [(800, 40, 3), (800, 39, 2), (39, 39, 1), (700, 60, 1)],
+        sheet(2000, 1000),
+        turn=False,
+        ways=ways_to_cut((saw,), Form.SHEET, 18),
+    )
+    answer = solve_sheets(asked, seed=0, budget=Budget(work=2_000))
+    checking.check_answer(asked, answer)
+    assert answer.unplaced == (("p1", 2), ("p2", 1))
+
+
 def test_the_same_seed_gives_the_same_answer() -> None:
     """Searches that end by counted work repeat; the budget's words say how it ended."""
     row = next(row for row in PUBLISHED if row["name"] == "cl07_020_02")
