@@ -25,7 +25,7 @@ from __future__ import annotations
 import itertools
 import math
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Final
@@ -34,7 +34,7 @@ from nesting.model.tree import Tree
 from nesting.solve.sheets.bounds import SheetBound
 from nesting.solve.sheets.confined import Row, confined_rows, least_mix
 from nesting.solve.sheets.grid import Relaxed
-from nesting.solve.sheets.pattern_table import Cut, count_of, grown
+from nesting.solve.sheets.pattern_table import Cut, count_of, grown, renumbered
 from nesting.solve.sheets.problem import SheetProblem
 
 BASIS: Final = "linear program over cutting patterns"
@@ -49,6 +49,9 @@ _MOST_SUM = 1 << 61
 _LEAN = 1e-7
 _SMOOTHING = 0.5
 _MISSED = 1_000.0
+
+PlacedCut = tuple[str, Cut]
+"""(stock id, a cut for it)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +125,7 @@ def linear_bound(
     grid = Relaxed(problem, most_cells=most_cells)
     if not grid.parts:
         return LinearBound(max(0, known), BASIS, Fraction(0), (), True, 0, 0)
-    run = _Run(problem, grid, known)
+    run = LinearRun(problem, grid, known)
     rounds = work = 0
     is_complete = False
     while not is_complete:
@@ -132,7 +135,7 @@ def linear_bound(
             break
         is_complete = run.round()
         rounds += 1
-        work = run.pricings * grid.cells // _CELLS_PER_UNIT + run.effort
+        work = run.work
         if run.is_hopeless or (goal is not None and run.value >= goal):
             break
     return LinearBound(
@@ -146,7 +149,7 @@ def linear_bound(
     )
 
 
-class _Run:
+class LinearRun:
     """The column generation under way."""
 
     def __init__(self, problem: SheetProblem, grid: Relaxed, known: int) -> None:
@@ -187,6 +190,35 @@ class _Run:
         """Return the bound on the cost of whole sheets."""
         rows = self._rows + confined_rows(self.problem)
         return max(self.value, least_mix(self.costs, self.limits, rows))
+
+    @property
+    def work(self) -> int:
+        """What has been done so far, in iterations of the search, about."""
+        return self.pricings * self.grid.cells // _CELLS_PER_UNIT + self.effort
+
+    def begin_at(self, weights: Mapping[str, float], cuts: Iterable[PlacedCut]) -> None:
+        """Start from a solution over patterns that can be cut in truth.
+
+        Parameters
+        ----------
+        weights
+            Its duals, by part id.
+        cuts
+            Its patterns: (stock id, cut over the parts of the problem by number).
+        """
+        numbers = {part.id: number for number, part in enumerate(self.grid.parts)}
+        kinds = {each.id: kind for kind, each in enumerate(self.grid.stock)}
+        pieces = {
+            number: numbers[part.id]
+            for number, part in enumerate(self.problem.parts)
+            if part.id in numbers and numbers[part.id] not in self.grid.lost
+        }
+        for stock, cut in cuts:
+            own = renumbered(cut, pieces)
+            if own is not None:
+                self.master.add(kinds[stock], own)
+        duals = [weights.get(part.id, 0.0) for part in self.grid.parts]
+        self._price(duals, duals, [0.0] * len(self.costs))
 
     def round(self) -> bool:
         """Solve the program, price once or twice, tell whether no pattern pays."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
@@ -66,6 +66,9 @@ class Table:
         (x, y) of each, in grid units, inflated.
     most_cells
         It may have so many.
+    thin
+        Whether to leave points out rather than have more cells: what is cut can be cut
+        all the same, but it need not be the best.
     plain
         Whether to do without the compiler, which changes nothing but the time.
 
@@ -81,6 +84,7 @@ class Table:
         sheets: Sequence[tuple[int, int]],
         *,
         most_cells: int = MOST_CELLS,
+        thin: bool = False,
         plain: bool = False,
     ) -> None:
         import numpy as np
@@ -89,13 +93,16 @@ class Table:
             tuple(lie for lie in each if _fits(lie, sheets) and lie[0] and lie[1])
             for each in lies
         ]
-        self._axes = tuple(
-            Axis(
+        spans = [
+            (
                 {lie[axis] for each in self._lies for lie in each},
                 {sheet[axis] for sheet in sheets},
             )
             for axis in (0, 1)
-        )
+        ]
+        self._axes = tuple(Axis(*span) for span in spans)
+        if thin:
+            self._axes = _thinned(self._axes, spans, most_cells)
         self.cells = math.prod(len(axis.points) for axis in self._axes)
         """How much work one filling is, about."""
         if self.cells > most_cells:
@@ -201,6 +208,36 @@ class Table:
         along, across = self._axes
         return self._cut(along.below(x), across.below(y))
 
+    def cuts(self, x: int, y: int, most: int) -> list[Cut]:
+        """Return a best way to cut a sheet and others that begin in good ways."""
+        best = self.cut(x, y)
+        if best is None:
+            return []
+        along, across = self._axes
+        ends = along.below(x), across.below(y)
+        values = self._values
+        begins: list[tuple[int, int, int, int]] = []
+        for axis, line, at, points in (
+            (0, values[ends[1]], ends[0], along),
+            (1, values[:, ends[0]], ends[1], across),
+        ):
+            half = int(points.points.searchsorted(points.points[at] // 2, "right"))
+            rests = points.floors[points.points[at] - points.points[1:half]]
+            sums = line[1:half] + line[rests]
+            begins += [
+                (-int(sums[k]), axis, int(k) + 1, int(rests[k]))
+                for k in (-sums).argsort(kind="stable")[:most]
+            ]
+        found = [best]
+        for _, axis, one, two in sorted(begins)[:most]:
+            if axis == 0:
+                near, far = self._cut(one, ends[1]), self._cut(two, ends[1])
+            else:
+                near, far = self._cut(ends[0], one), self._cut(ends[0], two)
+            if near is not None and far is not None:
+                found.append(Pair(axis, near, far))
+        return found
+
     def _cut(self, i: int, j: int) -> Cut | None:
         values = self._values
         most = values[j, i]
@@ -231,6 +268,21 @@ class Table:
         raise AssertionError("the table has a value that nothing makes")
 
 
+def _thinned(
+    axes: tuple[Axis, ...], spans: Sequence[tuple[set[int], set[int]]], most_cells: int
+) -> tuple[Axis, ...]:
+    """Leave points out until there are no more cells, the longer axis first."""
+    counts = [len(axis.points) for axis in axes]
+    if math.prod(counts) <= most_cells:
+        return axes
+    few = min(counts)
+    long = most_cells // few if few * few <= most_cells else math.isqrt(most_cells)
+    return tuple(
+        axis if count <= long else Axis(*span, most=long)
+        for axis, span, count in zip(axes, spans, counts, strict=True)
+    )
+
+
 def _fits(lie: tuple[int, int, bool], sheets: Sequence[tuple[int, int]]) -> bool:
     return any(lie[0] <= x and lie[1] <= y for x, y in sheets)
 
@@ -249,6 +301,36 @@ def count_of(cut: Cut | None) -> Counter[int]:
         elif each is not None:
             stack += [each.one, each.two]
     return counts
+
+
+def clipped(cut: Cut, left: Sequence[int]) -> Cut | None:
+    """Return a cut without the pieces that are more than are left of them."""
+    still = dict(enumerate(left))
+
+    def wanted(piece: int) -> bool:
+        still[piece] -= 1
+        return still[piece] >= 0
+
+    return _sifted(cut, lambda put: put if wanted(put.piece) else None)
+
+
+def renumbered(cut: Cut, numbers: Mapping[int, int]) -> Cut | None:
+    """Return a cut with other numbers for its pieces; without those that have none."""
+    return _sifted(
+        cut,
+        lambda put: (
+            Put(numbers[put.piece], put.turned) if put.piece in numbers else None
+        ),
+    )
+
+
+def _sifted(cut: Cut, new: Callable[[Put], Put | None]) -> Cut | None:
+    if isinstance(cut, Put):
+        return new(cut)
+    one, two = _sifted(cut.one, new), _sifted(cut.two, new)
+    if one is None or two is None:
+        return one or two
+    return Pair(cut.axis, one, two)
 
 
 def grown(

@@ -12,7 +12,9 @@ well. So a is a raster point, and so on down.
 
 from __future__ import annotations
 
+import bisect
 import math
+from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -34,6 +36,9 @@ class Axis:
         Of the pieces, above 0.
     fulls
         Of the sheets.
+    most
+        So many points are kept at most, about, where it is given: with fewer, what is
+        cut at them can still be cut, but the best may be missed.
 
     Raises
     ------
@@ -41,7 +46,9 @@ class Axis:
         Where there are too many units to look at each.
     """
 
-    def __init__(self, sizes: set[int], fulls: set[int]) -> None:
+    def __init__(
+        self, sizes: set[int], fulls: set[int], most: int | None = None
+    ) -> None:
         self._unit = math.gcd(*sizes) or 1
         full = max(fulls, default=0) // self._unit
         if full > _MOST_SIZE:
@@ -53,7 +60,11 @@ class Axis:
             top = each // self._unit
             rests = top - sums[: below[top] + 1]
             kept.update(sums[below[rests]].tolist())
-        self.points: Line = line_of(sorted(kept))
+        points = sorted(kept)
+        if most is not None and len(points) > most:
+            own = sorted(size // self._unit for size in sizes)
+            points = _thinned(points, own, [each // self._unit for each in fulls], most)
+        self.points: Line = line_of(points)
         """Rising from 0, in units of this axis."""
         self.floors: Line = _below(self.points, full)
         """For every size: which point is the last one not beyond it."""
@@ -96,3 +107,52 @@ def _below(points: Line, full: int) -> Line:
     steps = np.zeros(full + 1, dtype=np.int64)
     steps[points] = 1
     return steps.cumsum() - 1
+
+
+def _thinned(
+    points: Sequence[int], sizes: Sequence[int], fulls: Sequence[int], most: int
+) -> list[int]:
+    """Choose points: a few sizes in a row, what those leave of a sheet, even gaps.
+
+    A point that is left out makes pieces lie in the next one, so it costs least where
+    that is near.
+    """
+    kept = {0, points[-1]}
+    kept.update(points[bisect.bisect_right(points, full) - 1] for full in fulls)
+
+    def note(wanted: Sequence[int], room: int) -> None:
+        for size in wanted:
+            if len(kept) >= room:
+                return
+            place = bisect.bisect_left(points, size)
+            if place < len(points):
+                kept.add(points[place])
+
+    top = max(fulls)
+    rows = [size * n for n in range(1, 9) for size in sizes if size * n <= top]
+    pairs = Counter(a + b for a in sizes for b in sizes if a + b <= top)
+    favoured = [size for size, _ in sorted(pairs.items(), key=lambda p: (-p[1], p[0]))]
+    note(sizes, most)
+    note([full - size for full in fulls for size in sizes], most)
+    note(rows, most * 2 // 3)
+    note([full - size for full in fulls for size in rows], most * 2 // 3)
+    note(favoured, most * 2 // 3)
+    low, high = 0, top
+    while high - low > 1:
+        gap = (low + high) // 2
+        if len(_spaced(points, kept, gap)) > most:
+            low = gap
+        else:
+            high = gap
+    return sorted(_spaced(points, kept, high))
+
+
+def _spaced(points: Sequence[int], kept: set[int], gap: int) -> set[int]:
+    """Return the kept points, and others that lie so far from the one before."""
+    spaced = set(kept)
+    last = 0
+    for point in points:
+        if point in kept or point - last >= gap:
+            spaced.add(point)
+            last = point
+    return spaced

@@ -1,0 +1,358 @@
+"""Whole plans out of the linear program over patterns, and the bound along with them.
+
+Problem: where few kinds of parts come often, the patterns of the linear program are
+nearly the plan; whole numbers of sheets are wanted.
+
+Method: a dive, as for sticks (Waescher & Gau, OR Spektrum 18 (1996) 131-144, for
+residual heuristics): cut the whole parts of the optimum, look for patterns again for
+what is left, cut one more, and so on. At several depths what is left is given to the
+search of `engine`, which does better on a few sheets than any rounding. Later dives cut
+a little less of what is whole, and choose by chance among the best fractions.
+
+The optimum over these patterns is also a good start for the bound of `linear`: its
+duals are priced there at once.
+
+Guarantee: the bound is rigorous, as in `linear`. The plans keep the limits of parts and
+stock, the stage limit and the reach of the saws; how good they are is not guaranteed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from nesting.model.tree import Tree
+from nesting.solve.compile import is_complete, may_compile
+from nesting.solve.kernel import draw, seeded
+from nesting.solve.sheets.columns import Pattern, Pool, Program, Relaxation
+from nesting.solve.sheets.engine import KERNELS, Engine
+from nesting.solve.sheets.grid import Relaxed
+from nesting.solve.sheets.instance import instance_of
+from nesting.solve.sheets.linear import BASIS, CELLS, LinearRun
+from nesting.solve.sheets.plant import trees_of
+from nesting.solve.sheets.problem import SheetProblem
+
+COLUMN_CELLS: Final = 150_000
+"""Of the tables that columns come from, at most."""
+_NEARLY = 1e-6
+_GAIN = 1e-4  # of the value: so near its bound an optimum is good enough
+_ROOT_ROUNDS = 400
+_ROUNDS = 12
+_DIVES = 100
+_DEPTHS = (24.0, 12.0, 7.0, 4.5)  # sheets left, at which the search is asked
+_STARTS = 6
+_FIRST = 4_000  # iterations of the search, more from dive to dive
+_MOST = 40_000
+_SLICE = 500_000  # parts times iterations
+_PLAIN_SLICE = 4_000
+_DOUBT = 0.005  # of the value: the linear program knows not every pattern
+_COPIES = 3  # times copies of a kind, for as many parts on a sheet
+
+
+@dataclass(frozen=True, slots=True)
+class DivedPlan:
+    """A plan that holds every part."""
+
+    sheets: tuple[tuple[str, Tree], ...]
+    """(stock id, tree over its usable area), in real sizes."""
+    cost: int
+
+
+@dataclass(slots=True)
+class _State:
+    """What is cut, and what is left to do."""
+
+    left: list[int]
+    limits: list[int]
+    cut: list[Pattern] = field(default_factory=list)
+    cost: int = 0
+
+    def fix(self, pattern: Pattern, times: int, cost: int) -> int:
+        """Cut so many sheets, or as many as parts and limits allow; return how many."""
+        most = (self.left[i] // n for i, n in pattern.counts)
+        times = min(times, self.limits[pattern.kind], *most)
+        if times > 0:
+            self.cut += [pattern] * times
+            self.cost += times * cost
+            self.limits[pattern.kind] -= times
+            for i, n in pattern.counts:
+                self.left[i] -= times * n
+        return times
+
+
+class ColumnPlans:
+    """Plans and a bound by columns, found piece by piece beside another search.
+
+    Parameters
+    ----------
+    problem
+        Whose parts can all be cut from some sheet.
+    seed
+        The same seed and the same answers to `advance` give the same plans.
+    """
+
+    def __init__(self, problem: SheetProblem, *, seed: int) -> None:
+        self.problem = problem
+        self.best: DivedPlan | None = None
+        """The cheapest plan found that is cheaper than every goal named so far."""
+        self.value = 0
+        """A bound on the cost of placing every part; rigorous at any moment."""
+        self.basis = BASIS
+        self.is_done = False
+        self._instance = instance_of(problem)
+        self._seed = seed
+        self._rng = [seeded(seed, 7)]
+        self._costs = [each.cost for each in problem.stock]
+        self._step = math.gcd(*self._costs) or 1
+        self._goal: int | None = None
+        self._known = 0
+        self._root: tuple[Pool, Relaxation] | None = None
+        self._plans: Iterator[int] | None = self._dives() if self.worthwhile else None
+        self._bound: Iterator[int] | None = self._bounding()
+        self._spent = [0, 0]
+
+    @property
+    def worthwhile(self) -> bool:
+        """Whether kinds come often enough for their patterns to be the plan.
+
+        Without that, only the bound is worked at.
+        """
+        parts = [part for part in self.problem.parts if part.quantity]
+        count = sum(part.quantity for part in parts)
+        area = sum(part.quantity * part.length * part.width for part in parts)
+        sheet = max(
+            (s.length * s.width for s in self.problem.stock if s.limit != 0), default=0
+        )
+        if not area or not sheet:
+            return False
+        on_a_sheet = count * min(1.0, sheet / area)
+        return _COPIES * count >= on_a_sheet * len(parts)
+
+    def advance(self, *, known: int = 0, goal: int | None = None) -> int:
+        """Do a piece of work; return its effort, in iterations of the search, about.
+
+        Parameters
+        ----------
+        known
+            A bound that is known otherwise.
+        goal
+            What a plan that holds every part costs; None where there is none yet.
+        """
+        self._known = max(known, self._known)
+        if goal is not None and (self._goal is None or goal < self._goal):
+            self._goal = goal
+        effort = 0
+        while not effort and not self.is_done:
+            effort = self._next()
+            is_idle = self._plans is None and self._bound is None
+            is_best = self._goal is not None and self._floor >= self._goal
+            self.is_done = is_idle or is_best
+        return effort
+
+    @property
+    def _floor(self) -> int:
+        return max(self._known, self.value)
+
+    def _next(self) -> int:
+        """Go on with whatever has had less work, the plans' optimum first."""
+        turn = 0 if self._plans is not None else 1
+        if self._plans is not None and self._bound is not None and self._root:
+            turn = int(self._spent[1] < self._spent[0])
+        steps = (self._plans, self._bound)[turn]
+        effort = None if steps is None else next(steps, None)
+        if effort is not None:
+            self._spent[turn] += effort
+            return effort
+        if turn == 0:
+            self._plans = None
+        else:
+            self._bound = None
+        return 0
+
+    # --- the bound -------------------------------------------------------------------
+
+    def _bounding(self) -> Iterator[int]:
+        problem = replace(
+            self.problem, stock=tuple(s for s in self.problem.stock if s.limit != 0)
+        )
+        grid = Relaxed(problem, most_cells=CELLS)
+        if not grid.parts:
+            return
+        run = LinearRun(problem, grid, self._known)
+        if self._root is not None:
+            pool, optimum = self._root
+            run.begin_at(
+                {
+                    p.id: dual
+                    for p, dual in zip(self.problem.parts, optimum.duals, strict=True)
+                },
+                (
+                    (self.problem.stock[each.kind].id, each.cut)
+                    for each in pool.patterns
+                ),
+            )
+        done, before = False, 0
+        while not done:
+            self.value = max(self.value, run.value)
+            yield run.work - before
+            before = run.work
+            run.known = max(run.known, self._known)
+            done = run.round() or run.is_hopeless
+            if self._goal is not None and run.value >= self._goal:
+                break
+        self.value = max(self.value, run.whole_value())
+        yield max(1, run.work - before)
+
+    # --- the plans -------------------------------------------------------------------
+
+    def _dives(self) -> Iterator[int]:
+        pool = Pool(self._instance, most_cells=COLUMN_CELLS)
+        parts = [part.quantity for part in self.problem.parts]
+        limits = [*self._instance.stocks[2]]
+        optimum = yield from self._optimum(pool, _State(parts, limits), _ROOT_ROUNDS)
+        self._root = (pool, optimum)
+        if optimum.missed > _NEARLY * optimum.value:
+            return
+        for number in range(_DIVES):
+            if not self._may_pay(optimum.value):
+                return
+            state = _State([*parts], [*limits])
+            yield from self._dive(pool, state, optimum, number)
+
+    def _may_pay(self, value: float) -> bool:
+        """Tell whether an optimum leaves hope for a cheaper plan."""
+        doubt = _DOUBT * value
+        if len(self._costs) == 1:
+            doubt = max(doubt, self._step / 2)
+        return self._goal is None or value <= self._goal - self._step + doubt
+
+    def _optimum(
+        self, pool: Pool, state: _State, rounds: int
+    ) -> Generator[int, None, Relaxation]:
+        """Generate columns for what is left, until few are missing."""
+        most = [
+            None if each.limit is None else state.limits[kind]
+            for kind, each in enumerate(self.problem.stock)
+        ]
+        program = Program(pool, state.left, most)
+        optimum = program.solve()
+        best: tuple[float, ...] = ()
+        bound = 0.0
+        for _ in range(rounds):
+            added = 0
+            tries = [optimum.duals]
+            if best:
+                pairs = zip(best, optimum.duals, strict=True)
+                tries.insert(0, tuple((a + b) / 2 for a, b in pairs))
+            for duals in tries:
+                added, rate, effort = pool.look(
+                    duals, optimum.rents, state.left, state.limits
+                )
+                yield effort
+                held = sum(w * n for w, n in zip(duals, state.left, strict=True))
+                if held / max(1.0, rate) > bound:
+                    bound = held / max(1.0, rate)
+                    best = duals
+                if added:
+                    break
+            if not added:
+                break
+            optimum = program.solve()
+            yield program.effort
+            if not optimum.missed and optimum.value <= bound * (1 + _GAIN):
+                break
+        return optimum
+
+    def _dive(
+        self, pool: Pool, state: _State, optimum: Relaxation, number: int
+    ) -> Iterator[int]:
+        """Go down from an optimum, and let the search finish at several depths."""
+        depths = list(_DEPTHS)
+        while True:
+            self._fix_whole(pool, state, optimum, number)
+            if not any(state.left):
+                self._offer(pool, state, (), 0)
+                return
+            optimum = yield from self._optimum(pool, state, _ROUNDS)
+            if optimum.missed > _NEARLY * optimum.value:
+                return
+            sheets = sum(use for _, use in optimum.uses)
+            if depths and sheets <= depths[0]:
+                depths = [depth for depth in depths if depth < sheets]
+                yield from self._finish(pool, state, min(_MOST, _FIRST * (1 + number)))
+            if not self._may_pay(state.cost + optimum.value):
+                return
+            if not self._fix_one(pool, state, optimum, number):
+                return
+
+    def _fix_whole(
+        self, pool: Pool, state: _State, optimum: Relaxation, number: int
+    ) -> None:
+        """Cut what the optimum cuts whole sheets of; later dives at times one less."""
+        fresh = not state.cut
+        for at, use in optimum.uses:
+            times = int(use + _NEARLY)
+            if number and fresh and times and draw(self._rng) % 3 == 0:
+                times -= 1
+            if times:
+                pattern = pool.patterns[at]
+                state.fix(pattern, times, self._costs[pattern.kind])
+
+    def _fix_one(
+        self, pool: Pool, state: _State, optimum: Relaxation, number: int
+    ) -> bool:
+        """Cut one sheet by a pattern of a large fraction; tell whether there is one."""
+        order = sorted((-use, at) for at, use in optimum.uses)
+        if number and order:
+            first = draw(self._rng) % min(3, len(order))
+            order[0], order[first] = order[first], order[0]
+        return any(
+            state.fix(pool.patterns[at], 1, self._costs[pool.patterns[at].kind])
+            for _, at in order
+        )
+
+    def _finish(self, pool: Pool, state: _State, iterations: int) -> Iterator[int]:
+        """Give what is left to the search."""
+        instance = instance_of(
+            replace(
+                self.problem,
+                parts=tuple(
+                    replace(part, quantity=count)
+                    for part, count in zip(self.problem.parts, state.left, strict=True)
+                ),
+                stock=tuple(
+                    each if each.limit is None else replace(each, limit=most)
+                    for each, most in zip(self.problem.stock, state.limits, strict=True)
+                ),
+            )
+        )
+        aim = self._floor if self._goal is None else self._goal - self._step
+        engine = Engine(instance, seed=draw(self._rng), bound=max(0, aim - state.cost))
+        if may_compile() and is_complete(KERNELS):
+            engine.compile()
+        for _ in range(_STARTS):
+            if not engine.proven:
+                engine.start()
+        yield _STARTS
+        some = (_SLICE if engine.is_compiled else _PLAIN_SLICE) // instance.count
+        while not engine.proven and engine.done < iterations:
+            before = engine.done
+            engine.search(min(max(1, some), iterations - before))
+            yield engine.done - before
+        if not engine.unplaced:
+            self._offer(pool, state, trees_of(engine.best, instance), engine.cost)
+
+    def _offer(
+        self, pool: Pool, state: _State, rest: Sequence[tuple[str, Tree]], cost: int
+    ) -> None:
+        total = state.cost + cost
+        if self._goal is not None and total >= self._goal:
+            return
+        self._goal = total
+        cut = tuple(
+            (self.problem.stock[pattern.kind].id, pool.tree(pattern))
+            for pattern in state.cut
+        )
+        self.best = DivedPlan((*cut, *rest), total)
