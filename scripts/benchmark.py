@@ -4,14 +4,15 @@
 
 Every instance is solved as a job is: the same search, layouts, cut order and check. The
 result names the machine, the commit and the command. Exit codes: 0 done, 2 bad input or
-usage, 3 a plan is not sound or a value contradicts a bound, 130 stopped by Ctrl-C (what
-was done so far is written; a second Ctrl-C ends at once).
+usage, 3 a plan is not sound, a value contradicts a bound or an instance ended in an
+error, 130 stopped by Ctrl-C (what was done so far is written; a second Ctrl-C ends at
+once).
 """
 
 from __future__ import annotations
 
 import argparse
-import json
+import contextlib
 import re
 import signal
 import sys
@@ -22,13 +23,13 @@ from types import FrameType
 from typing import Any
 
 from bench.instances import Instance, InstanceError, Kind, read_instances
-from bench.machine import commit, machine
 from bench.measure import Row, measure
+from bench.ready import make_ready
+from bench.results import about, write
 from bench.tables import add_up, table
 
 from nesting.files import write_plan
 from nesting.model.problem import Progress
-from nesting.pipeline import prepare
 
 UNLIMITED_WORK = 10**12
 BAD_INPUT = 2
@@ -134,22 +135,31 @@ def run(
     asked: argparse.Namespace,
     watcher: Watcher,
     rows: list[Row],
+    failed: list[dict[str, str]],
     save: Callable[[], None],
 ) -> None:
-    """Measure instance after instance into `rows`; `save` is called now and then."""
+    """Measure instance after instance into `rows`; `save` is called now and then.
+
+    What ends in an error, a fault of the program, is told in `failed`.
+    """
     saved = time.monotonic()
     for number, instance in enumerate(instances, start=1):
         if watcher.stopped:
             return
         watcher.begin(number, instance.name)
-        row, plan = measure(
-            instance,
-            seconds=asked.seconds,
-            work=asked.work,
-            seed=asked.seed,
-            cancelled=watcher.cancelled,
-            progress=watcher.progress,
-        )
+        try:
+            row, plan = measure(
+                instance,
+                seconds=asked.seconds,
+                work=asked.work,
+                seed=asked.seed,
+                cancelled=watcher.cancelled,
+                progress=watcher.progress,
+            )
+        except Exception as error:  # one fault must not lose what else is measured
+            fault = f"{type(error).__name__}: {error}"
+            failed.append({"name": instance.name, "fault": fault})
+            continue
         rows.append(row)
         if asked.plans is not None and plan is not None:
             target: Path = asked.plans / f"{instance.name}.json"
@@ -159,22 +169,18 @@ def run(
             saved = time.monotonic()
 
 
-def report(rows: Sequence[Row], about: dict[str, Any]) -> dict[str, Any]:
+def report(
+    rows: Sequence[Row], failed: Sequence[dict[str, str]], head: dict[str, Any]
+) -> dict[str, Any]:
     """Return what is written: the rows, their sums, and what they were measured on."""
     *groups, total = add_up(rows)
     return {
-        **about,
+        **head,
         "totals": total.record(),
         "groups": [group.record() for group in groups],
+        "failed": list(failed),
         "rows": [row.record() for row in rows],
     }
-
-
-def write(path: Path, content: dict[str, Any]) -> None:
-    """Write a result, whole or not at all."""
-    draft = path.with_name(f"{path.name}.part")
-    draft.write_text(json.dumps(content, indent=1) + "\n", encoding="utf-8")
-    draft.replace(path)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -192,36 +198,37 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except (InstanceError, OSError) as error:
         print(f"benchmark.py: {error}", file=sys.stderr)
         return BAD_INPUT
-    about = {
-        "command": ["python", "scripts/benchmark.py", *words],
-        "commit": commit(),
-        "machine": machine(),
-        "kind": kind.value,
-        "data": asked.data.name,
-        "turn": asked.turn,
-        "seconds": asked.seconds,
-        "work": None if asked.work == UNLIMITED_WORK else asked.work,
-        "seed": asked.seed,
-        "instances": len(instances),
-    }
+    head = about(
+        "benchmark.py",
+        words,
+        kind.value,
+        data=asked.data.name,
+        turn=asked.turn,
+        seconds=asked.seconds,
+        work=None if asked.work == UNLIMITED_WORK else asked.work,
+        seed=asked.seed,
+        instances=len(instances),
+    )
     watcher = Watcher(len(instances))
     rows: list[Row] = []
+    failed: list[dict[str, str]] = []
 
     def save() -> None:
-        write(asked.out, report(rows, about))
+        write(asked.out, report(rows, failed, head))
 
     before = signal.signal(signal.SIGINT, watcher.interrupt)
     try:
-        prepare(instances[0].job, watcher.say)
-        measure(  # loads what the first solve of a process loads
-            min(instances, key=lambda instance: instance.pieces),
-            seconds=0.0,
-            work=1,
-            seed=0,
-            cancelled=watcher.cancelled,
-            progress=watcher.progress,
-        )
-        run(instances, asked, watcher, rows, save)
+        make_ready(instances[0].job, watcher.say)
+        with contextlib.suppress(Exception):  # it will be told where it is measured
+            measure(  # loads what the first solve of a process loads
+                min(instances, key=lambda instance: instance.pieces),
+                seconds=0.0,
+                work=1,
+                seed=0,
+                cancelled=watcher.cancelled,
+                progress=watcher.progress,
+            )
+        run(instances, asked, watcher, rows, failed, save)
     except KeyboardInterrupt:
         watcher.stopped = True
     finally:
@@ -229,13 +236,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         signal.signal(signal.SIGINT, before)
         save()
     print(table(add_up(rows), published=asked.published))
-    unsound = [row for row in rows if not row.sound]
-    for row in unsound:
-        for fault in row.faults[:5]:
-            print(f"NOT SOUND: {row.name}: {fault}")
+    faults = [(row.name, fault) for row in rows for fault in row.faults[:5]]
+    for name, fault in faults:
+        print(f"NOT SOUND: {name}: {fault}")
+    for each in failed:
+        print(f"FAILED: {each['name']}: {each['fault']}")
     if watcher.stopped:
-        print(f"stopped after {len(rows)} of {len(instances)} instances")
-    if unsound:
+        print(f"stopped after {len(rows) + len(failed)} of {len(instances)} instances")
+    if faults or failed:
         return NOT_SOUND
     return STOPPED if watcher.stopped else 0
 

@@ -25,8 +25,16 @@ def is_warm() -> bool:
 def warm() -> None:
     """Compile everything into the cache; at once if it is there."""
     if not is_warm():
-        prepare()
-        prepare_patterns()
+        load()
+
+
+def load() -> None:
+    """Run every kernel once, from the cache or compiled into it.
+
+    Where nothing is ever compiled it runs the plain functions, which does no harm.
+    """
+    prepare()
+    prepare_patterns()
 
 
 if __name__ == "__main__":

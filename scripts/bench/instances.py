@@ -113,13 +113,22 @@ def _instance(row: dict[str, Any], kind: Kind, *, turn: bool) -> Instance:
     if not name or name != Path(name).name:
         raise InstanceError(f"{name!r} is no name for a plan's file")
     if kind is Kind.SHEETS:
-        offers = row["sheets"] if "sheets" in row else [[*row["sheet"], None, None]]
-        parts = [(w, h, q) for w, h, q in row["parts"]]
+        sizes = row.get("sheets")
+        if sizes is None:
+            sizes = [[*row["sheet"][:2], None, None]]
+        offers = [_padded(size, 4) for size in sizes]
+        parts = [_part(part, 2) for part in row["parts"]]
         turn_read = turn
     else:
-        offers = [[length, None, cost, limit] for length, cost, limit in row["stock"]]
-        parts = [(length, None, q) for length, q in row["parts"]]
+        offers = [
+            [length, None, cost, limit]
+            for length, cost, limit in (_padded(size, 3) for size in row["stock"])
+        ]
+        parts = [_part(part, 1) for part in row["parts"]]
         turn_read = False
+    parts = [part for part in parts if part[2] != 0]
+    if not parts or not offers:
+        raise InstanceError(f"{name!r} has nothing to cut, or nothing to cut from")
     factor = _factor(max(size for offer in offers for size in offer[:2] if size))
     bounds = [row[key] for key in _BOUNDS[turn_read] if row.get(key) is not None]
     bests = [row[key] for key in _BEST[turn_read] if row.get(key) is not None]
@@ -137,6 +146,17 @@ def _instance(row: dict[str, Any], kind: Kind, *, turn: bool) -> Instance:
         best=min(bests, default=None),
         optimal=optimal,
     )
+
+
+def _padded(given: Sequence[int | None], length: int) -> list[int | None]:
+    """Return so many entries; those that are not given are None."""
+    return [*given[:length], *[None] * (length - len(given))]
+
+
+def _part(given: Sequence[int], sizes: int) -> tuple[int, int | None, int]:
+    """Return length, width and quantity of an entry; without a quantity it is one."""
+    width = given[1] if sizes == 2 else None
+    return given[0], width, given[sizes] if len(given) > sizes else 1
 
 
 def _factor(largest: int) -> int:
@@ -198,9 +218,11 @@ def _stock(
     counted = len(offers) == 1 and offers[0][2] in (None, 1)
     stock = []
     for number, (length, width, cost, limit) in enumerate(offers, start=1):
-        if length is None or (cost is None and not counted):
-            raise InstanceError(f"size {number} has no length or no cost")
-        sheet = kind is Kind.SHEETS and width is not None
+        sheet = kind is Kind.SHEETS
+        if length is None or (sheet and width is None):
+            raise InstanceError(f"size {number} is incomplete")
+        if cost is None and not counted:
+            raise InstanceError(f"size {number} has no cost")
         stock.append(
             Stock(
                 id=f"{kind.removesuffix('s')} {number}",

@@ -10,6 +10,7 @@ from typing import Any
 from bench.instances import Instance
 from nesting.errors import InfeasibleError
 from nesting.milling import offer
+from nesting.model.job import Job
 from nesting.model.plan import Plan
 from nesting.model.problem import Budget, Problem, Progress
 from nesting.model.result import Result
@@ -47,6 +48,70 @@ class Row:
         return asdict(self)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """A job that was planned once."""
+
+    result: Result
+    plan: Plan | None
+    """None where the trees could not be laid out, which the faults tell."""
+    faults: tuple[str, ...]
+    search_seconds: float
+    """Wall seconds of the solver alone."""
+    plan_seconds: float
+    """Wall seconds until the plan was checked."""
+
+
+def plan_once(
+    job: Job,
+    *,
+    seed: int,
+    budget: Budget,
+    ended: Callable[[Result], None] = lambda _: None,
+) -> Trial:
+    """Plan a job as the product does, part by part of the way, and check the plan.
+
+    Parameters
+    ----------
+    job
+        Of one material; the compiler is ready.
+    seed, budget
+        Of the search.
+    ended
+        Told the result as soon as there is one.
+    """
+    start = time.perf_counter()
+    offered = offer(job.parts, job.materials, job.display)
+    problem = Problem(
+        stock=job.materials[0].stock,
+        needs=offered.needs,
+        saws=job.shop.saws,
+        stages=job.stages,
+        offcuts=job.offcuts,
+        seed=seed,
+    )
+    before = time.perf_counter()
+    result = solve(problem, budget)
+    found = time.perf_counter()
+    ended(result)
+    plan: Plan | None = None
+    try:
+        ordered = put_in_order(
+            lay_out_all(problem, result), saws_of(job.shop), job.display
+        )
+        plan = write_up(job, offered, problem, result, ordered)
+        faults = [str(violation) for violation in verify(plan)]
+    except (InfeasibleError, ValueError) as error:
+        faults = [f"it cannot be laid out: {error}"]
+    return Trial(
+        result=result,
+        plan=plan,
+        faults=(*faults, *_contradictions(result)),
+        search_seconds=found - before,
+        plan_seconds=time.perf_counter() - start,
+    )
+
+
 def measure(
     instance: Instance,
     *,
@@ -74,35 +139,15 @@ def measure(
     tuple of Row and Plan or None
         No plan where the trees could not be laid out, which the row's faults tell.
     """
-    job = instance.job
-    offered = offer(job.parts, job.materials, job.display)
-    problem = Problem(
-        stock=job.materials[0].stock,
-        needs=offered.needs,
-        saws=job.shop.saws,
-        stages=None,
-        seed=seed,
-    )
-    start = time.perf_counter()
     budget = Budget(
         work=work,
         deadline=time.monotonic() + seconds,
         cancelled=cancelled,
         progress=progress,
     )
-    result = solve(problem, budget)
-    spent = time.perf_counter() - start
-    plan: Plan | None = None
-    try:
-        ordered = put_in_order(
-            lay_out_all(problem, result), saws_of(job.shop), job.display
-        )
-        plan = write_up(job, offered, problem, result, ordered)
-        faults = [str(violation) for violation in verify(plan)]
-    except (InfeasibleError, ValueError) as error:
-        faults = [f"it cannot be laid out: {error}"]
-    faults += _contradictions(instance, result)
-    bound = result.bounds[0]
+    trial = plan_once(instance.job, seed=seed, budget=budget)
+    faults = (*trial.faults, *_against_published(instance, trial.result))
+    bound = trial.result.bounds[0]
     row = Row(
         name=instance.name,
         group=instance.group,
@@ -110,33 +155,47 @@ def measure(
         value=bound.value,
         lower_bound=bound.lower_bound,
         proven=bound.proven,
-        seconds=round(spent, 3),
-        work=result.work,
-        stopped_by=result.stopped_by,
+        seconds=round(trial.search_seconds, 3),
+        work=trial.result.work,
+        stopped_by=trial.result.stopped_by,
         basis=bound.basis,
         published_bound=instance.bound,
         published_best=instance.best,
         sound=not faults,
-        faults=tuple(faults),
+        faults=faults,
     )
-    return row, plan
+    return row, trial.plan
 
 
-def _contradictions(instance: Instance, result: Result) -> list[str]:
-    """Hold a result against its own bound and against what is published."""
-    bound = result.bounds[0]
+def _contradictions(result: Result) -> list[str]:
+    """Hold a result against its own bounds."""
     missing = sum(miss.quantity for miss in result.unplaced)
     if missing:
         return [f"{missing} parts have no place"]
     found = []
-    for what, least in (("its own", bound.lower_bound), ("the known", instance.bound)):
-        if least is not None and bound.value < least:
-            found.append(f"its value {bound.value} is below {what} bound {least}")
+    for bound in result.bounds:
+        if bound.value < bound.lower_bound:
+            found.append(
+                f"its value {bound.value} is below its own bound {bound.lower_bound}"
+            )
+        if bound.proven and bound.value != bound.lower_bound:
+            found.append("it is called proven and leaves a gap")
+    return found
+
+
+def _against_published(instance: Instance, result: Result) -> list[str]:
+    """Hold a result in which nothing is missing against what is published."""
+    if result.unplaced:
+        return []
+    bound = result.bounds[0]
+    found = []
+    if instance.bound is not None and bound.value < instance.bound:
+        found.append(
+            f"its value {bound.value} is below the known bound {instance.bound}"
+        )
     optimal = instance.optimal
     if optimal is not None and bound.value < optimal:
         found.append(f"its value {bound.value} is below the optimum {optimal}")
     if optimal is not None and bound.lower_bound > optimal:
         found.append(f"its bound {bound.lower_bound} is above the optimum {optimal}")
-    if bound.proven and bound.value != bound.lower_bound:
-        found.append("it is called proven and leaves a gap")
     return found

@@ -24,9 +24,12 @@ class Sums:
     sound: int
     published_bound: int | None
     """None where one of the rows has none, as below."""
-    published_best: int | None
-    at_published_best: int | None
-    """Rows whose value is at most the best published one."""
+    compared: int
+    """Rows of which the best published value is known; the next three are of them."""
+    compared_value: int
+    published_best: int
+    as_good: int
+    """Rows whose value is at most that one."""
 
     def record(self) -> dict[str, Any]:
         """Return the sums as they are written; what is not known is left out."""
@@ -46,8 +49,11 @@ def add_up(rows: Sequence[Row]) -> list[Sums]:
 
 
 def _sums(group: str, rows: Sequence[Row]) -> Sums:
-    bests = [(row.value, row.published_best) for row in rows]
-    known = all(best is not None for _, best in bests) and bool(rows)
+    known = [
+        (row.value, row.published_best)
+        for row in rows
+        if row.published_best is not None
+    ]
     return Sums(
         group=group,
         instances=len(rows),
@@ -57,12 +63,10 @@ def _sums(group: str, rows: Sequence[Row]) -> Sums:
         seconds=round(sum(row.seconds for row in rows), 3),
         sound=sum(row.sound for row in rows),
         published_bound=_whole(row.published_bound for row in rows),
-        published_best=_whole(row.published_best for row in rows),
-        at_published_best=(
-            sum(best is not None and value <= best for value, best in bests)
-            if known
-            else None
-        ),
+        compared=len(known),
+        compared_value=sum(value for value, _ in known),
+        published_best=sum(best for _, best in known),
+        as_good=sum(value <= best for value, best in known),
     )
 
 
@@ -84,7 +88,7 @@ def table(sums: Sequence[Sums], *, published: bool) -> str:
     """
     head = ["", "instances", "value", "bound", "proven", "seconds"]
     if published:
-        head += ["known bound", "known best", "as good"]
+        head += ["known bound", "compared", "ours", "known best", "as good"]
     lines = [head]
     for one in sums:
         line = [
@@ -96,9 +100,16 @@ def table(sums: Sequence[Sums], *, published: bool) -> str:
             f"{one.seconds:.1f}",
         ]
         if published:
-            known = (one.published_bound, one.published_best, one.at_published_best)
-            line += ["-" if value is None else str(value) for value in known]
+            bound = one.published_bound
+            line += ["-" if bound is None else str(bound), str(one.compared)]
+            known = (one.compared_value, one.published_best, one.as_good)
+            line += [str(value) if one.compared else "-" for value in known]
         lines.append(line)
+    return aligned(lines)
+
+
+def aligned(lines: Sequence[Sequence[str]]) -> str:
+    """Return lines of equally many cells in columns, all but the first to the right."""
     widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
     return "\n".join(
         "  ".join(

@@ -86,6 +86,21 @@ PRICED = {
     "optimal": 24,
 }
 
+# By hand, a 6 x 4 and a 4 x 4 fill a sheet of 10 x 4, at 12, and 5 x 4 a sheet of its
+# own size, at 7, of which there is one. Without that one the 5 x 4 needs a second large
+# sheet, 24 in all; and nothing else is in these sizes. So 19 is the best there is.
+SIZES = {
+    "name": "sizes by hand",
+    "set": "hand",
+    "class": 3,
+    "n": 3,
+    "sheets": [[10, 4, 12, None], [5, 4, 7, 1]],
+    "parts": [[6, 4, 1], [4, 4, 1], [5, 4, 1]],
+    "parts_area": 60,
+    "lb_area_cost": 18,
+    "best": None,
+}
+
 
 @pytest.fixture
 def benchmark(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
@@ -122,6 +137,84 @@ def test_sheets_reach_their_known_optimum(
     ]
     assert all(row["proven"] and row["sound"] for row in rows.values())
     assert all(0 <= row["seconds"] < 60 for row in rows.values())
+
+
+def test_sheets_of_several_sizes_are_paid_for(
+    benchmark: ModuleType, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The cost is the optimum, the limit is kept, the plan is sound, the bound told."""
+    out, plans = tmp_path / "result.json", tmp_path / "plans"
+    words = ["sheets", _written(tmp_path, SIZES), "--seconds", "60", "--published"]
+    assert benchmark.main([*words, "--plans", str(plans), "--out", str(out)]) == 0
+    row = _rows(out)["sizes by hand"]
+    assert (row["value"], row["lower_bound"], row["proven"]) == (19, 19, True)
+    assert row["published_bound"] == 18
+    plan = read_plan(plans / "sizes by hand.json")
+    assert verify(plan) == ()
+    assert sorted(layout.stock.price_cents or 0 for layout in plan.layouts) == [7, 12]
+    assert {offer.limit for offer in plan.offers} == {None, 1}
+    assert "hand  3" in capsys.readouterr().out
+
+
+def test_unknown_and_missing_keys_do_no_harm(
+    benchmark: ModuleType, tmp_path: Path
+) -> None:
+    """A bare instance is solved as one with all its keys, and one with more."""
+    bare = {"name": "bare", "sheets": [[10, 4, 12], [5, 4, 7, 1]]}
+    bare["parts"] = [[6, 4], [4, 4], [5, 4, 1], [3, 3, 0]]
+    more = {**SIZES, "name": "more", "weather": "fair", "lb_dff_R": None}
+    single = {"name": "single", "sheet": [15, 10, 1], "parts": BEASLEY["parts"]}
+    out = tmp_path / "result.json"
+    data = _written(tmp_path, bare, more, {**single, "sheets": None})
+    words = ["sheets", data, "--seconds", "60", "--limit", "9", "--out", str(out)]
+    assert benchmark.main([*words, "--plans", str(tmp_path / "plans")]) == 0
+    rows = _rows(out)
+    assert [row["value"] for row in rows.values()] == [19, 19, 2]
+    assert [row["published_bound"] for row in rows.values()] == [None, 18, None]
+    assert len(list((tmp_path / "plans").iterdir())) == 3
+
+
+def test_known_best_values_are_compared_where_they_are(
+    benchmark: ModuleType, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Sums beside the best published values are over the instances that have one."""
+    low = {**BERKEY_WANG, "name": "low", "best_OF": 6}
+    data = _written(tmp_path, BERKEY_WANG, BEASLEY, low)
+    out = tmp_path / "result.json"
+    words = ["sheets", data, "--seconds", "60", "--published", "--out", str(out)]
+    assert benchmark.main(words) == 0
+    totals = json.loads(out.read_text())["totals"]
+    assert totals["compared"] == 2
+    assert (totals["compared_value"], totals["published_best"]) == (10, 11)
+    assert totals["as_good"] == 2
+    assert capsys.readouterr().out.splitlines()[-1].split()[-4:] == [
+        *("2", "10", "11", "2")
+    ]
+
+
+def test_an_error_loses_one_instance_only(
+    benchmark: ModuleType,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A fault of the program is told by its instance; the rest is measured."""
+    measure = benchmark.measure
+
+    def faulty(instance: Any, **more: Any) -> Any:
+        if instance.name == "by hand":
+            raise ZeroDivisionError("a fault")
+        return measure(instance, **more)
+
+    monkeypatch.setattr(benchmark, "measure", faulty)
+    third = {**PRICED, "name": "third"}
+    out = tmp_path / "result.json"
+    data = _written(tmp_path, SCHOLL, PRICED, third)
+    assert benchmark.main(["boards", data, "--out", str(out)]) == 3
+    assert list(_rows(out)) == ["N1C1W2_E", "third"]
+    fault = {"name": "by hand", "fault": "ZeroDivisionError: a fault"}
+    assert json.loads(out.read_text())["failed"] == [fault]
+    assert "FAILED: by hand: ZeroDivisionError" in capsys.readouterr().out
 
 
 def test_boards_reach_their_known_optimum(
@@ -243,6 +336,12 @@ def test_an_interrupt_keeps_what_is_done(
         (gzip.compress(b'{"rows": 1}'), "no list"),
         (gzip.compress(b'[{"name": "x", "sheet": [10, 10]}]'), "parts"),
         (gzip.compress(b'[{"name": "../x", "sheet": [9, 9], "parts": []}]'), "no name"),
+        (gzip.compress(b'[{"name": "x", "sheet": [9, 9], "parts": []}]'), "to cut"),
+        (
+            gzip.compress(b'[{"name": "x", "sheet": [9], "parts": [[1, 1]]}]'),
+            "incomplete",
+        ),
+        (gzip.compress(b'["x"]'), "instance 1"),
     ],
 )
 def test_a_file_of_another_form_is_refused(
