@@ -42,6 +42,7 @@ The first run sets up .venv (once, needs the network); later runs start at once.
   test [PYTEST ARGUMENTS]      lint, types, import rules, then the tests
   lint                         the same without the tests
   benchmark ARGUMENTS          scripts/benchmark.py
+  measure DATA_FOLDER          all measurements of docs/benchmarks.md; `--help` has more
   lock                         choose the pinned versions in constraints/ anew
 """
 
@@ -308,6 +309,12 @@ def run_benchmark(arguments: Sequence[str]) -> int:
     return hand_over(program("python"), ROOT / "scripts" / "benchmark.py", *arguments)
 
 
+def run_measure(arguments: Sequence[str]) -> int:
+    """Run every measurement of the page of benchmarks and write the page."""
+    ensure("runtime", "solver")
+    return hand_over(program("python"), ROOT / "scripts" / "measure.py", *arguments)
+
+
 def lint_steps() -> dict[str, list[str | Path]]:
     """Return the checks that execute nothing of ours."""
     return {
@@ -367,6 +374,7 @@ COMMANDS: dict[str, Callable[[Sequence[str]], int]] = {
     "test": run_test,
     "lint": run_lint,
     "benchmark": run_benchmark,
+    "measure": run_measure,
     "lock": run_lock,
 }
 
