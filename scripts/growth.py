@@ -6,7 +6,8 @@ Good is within one sheet of the lower bound or within 2 % of it, whichever is mo
 projects are made by chance (`bench/projects.py`); a search is stopped as soon as its
 plan is good. Seconds are those of the clock on the wall, the compiler being warm: of
 the search, and until the plan was laid out, put in order and checked. Exit codes: 0
-done, 2 usage, 3 a plan is not sound.
+done, 2 usage, 3 a plan is not sound, 130 stopped by Ctrl-C (what was measured so far is
+written).
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ from nesting.model.problem import Budget
 SIZES = (50, 200, 1000, 2000)
 UNLIMITED_WORK = 10**12
 NOT_SOUND = 3
+STOPPED = 130
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,14 +164,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         instances=asked.projects * len(asked.parts),
     )
     asked.out.parent.mkdir(parents=True, exist_ok=True)
-    first = counted_project(asked.seed, 50)
-    make_ready(first.job, lambda text: print(text, file=sys.stderr))
-    grow(first, 1.0)  # loads what is loaded late
     rows: list[GrowthRow] = []
-    for parts in asked.parts:
-        for seed in range(asked.seed, asked.seed + asked.projects):
-            rows.append(grow(counted_project(seed, parts), asked.seconds))
-            write(asked.out, {**head, "rows": [asdict(row) for row in rows]})
+    stopped = False
+    try:
+        first = counted_project(asked.seed, 50)
+        make_ready(first.job, lambda text: print(text, file=sys.stderr))
+        grow(first, 1.0)  # loads what is loaded late
+        for parts in asked.parts:
+            for seed in range(asked.seed, asked.seed + asked.projects):
+                rows.append(grow(counted_project(seed, parts), asked.seconds))
+                write(asked.out, {**head, "rows": [asdict(row) for row in rows]})
+    except KeyboardInterrupt:
+        stopped = True
     if asked.picture is not None:
         asked.picture.parent.mkdir(parents=True, exist_ok=True)
         asked.picture.write_bytes(picture(rows))
@@ -179,7 +185,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     faults = [(row, fault) for row in rows for fault in row.faults]
     for row, fault in faults:
         print(f"NOT SOUND: {row.parts} parts, seed {row.seed}: {fault}")
-    return NOT_SOUND if faults else 0
+    if stopped:
+        print("stopped")
+    if faults:
+        return NOT_SOUND
+    return STOPPED if stopped else 0
 
 
 if __name__ == "__main__":

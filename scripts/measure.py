@@ -7,9 +7,9 @@
 Each measurement runs in a process of its own, one after the other, and leaves its
 result in build/benchmarks. What was measured whole by the same command on the same
 commit and machine is not measured again (`--anew` does), so a run that was stopped goes
-on where it was. The page is written from all that is there at the end, and tells what
-it was measured with. Exit codes: 0 done, 1 a measurement failed, 2 usage, 3 a plan was
-unsound, 130 stopped.
+on with what is missing. The page is written from all that is there at the end, and
+tells what it was measured with. Exit codes: 0 done, 1 a measurement failed, 2 usage, 3
+a plan was unsound, 130 stopped.
 """
 
 from __future__ import annotations
@@ -17,11 +17,13 @@ from __future__ import annotations
 import argparse
 import json
 import re
+import signal
 import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from types import FrameType
 
 from bench.machine import commit, machine
 
@@ -106,11 +108,37 @@ def run(step: Step, asked: argparse.Namespace) -> int:
     """Measure, unless that was done; return the exit code."""
     result = asked.results / f"{step.name}.json"
     words = command(step, result)
-    if not asked.anew and is_done(words, result):
+    drawn = step.name != "growth" or asked.picture.is_file()
+    if not asked.anew and drawn and is_done(words, result):
         print(f"--- {step.name}: done before", flush=True)
         return 0
     print(f"--- {step.name}: python {' '.join(words)}", flush=True)
     return subprocess.run([sys.executable, *words], cwd=ROOT, check=False).returncode
+
+
+def run_all(
+    chosen: Sequence[Step], asked: argparse.Namespace
+) -> tuple[dict[str, int], bool]:
+    """Measure one after the other; return the exit codes, and whether it was stopped.
+
+    Ctrl-C reaches the measurement too: it writes what it has, and is waited for.
+    """
+    interrupted = False
+
+    def note(number: int, frame: FrameType | None) -> None:
+        nonlocal interrupted
+        interrupted = True
+
+    codes: dict[str, int] = {}
+    before = signal.signal(signal.SIGINT, note)
+    try:
+        for step in chosen:
+            codes[step.name] = run(step, asked)
+            if interrupted or codes[step.name] == STOPPED:
+                return codes, True
+    finally:
+        signal.signal(signal.SIGINT, before)
+    return codes, False
 
 
 def write_page(asked: argparse.Namespace) -> int:
@@ -154,16 +182,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print("no measurement is like that", file=sys.stderr)
         return BAD_USAGE
     asked.results.mkdir(parents=True, exist_ok=True)
-    codes: dict[str, int] = {}
-    stopped = False
-    try:
-        for step in chosen:
-            codes[step.name] = run(step, asked)
-            if codes[step.name] == STOPPED:
-                stopped = True
-                break
-    except KeyboardInterrupt:
-        stopped = True
+    codes, stopped = run_all(chosen, asked)
     written = write_page(asked)
     for name, code in codes.items():
         if code:

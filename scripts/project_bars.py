@@ -12,7 +12,8 @@ worth keeping, within the time `nesting plan` takes by default? Aim: a median of
 
 A project fills its sheets to 90 to 94 % (`bench/projects.py`); its seed is printed and
 makes it again. Seconds are those of the clock on the wall, the compiler being warm.
-Exit codes: 0 measured, whether or not an aim is reached, 2 usage, 3 a plan is unsound.
+Exit codes: 0 measured, whether or not an aim is reached, 2 usage, 3 a plan is unsound,
+130 stopped by Ctrl-C (what was measured so far is written).
 """
 
 from __future__ import annotations
@@ -44,6 +45,7 @@ AIM_REACHED = (34, 36)
 AIM_SHARE = 0.5
 UNLIMITED_WORK = 10**12
 NOT_SOUND = 3
+STOPPED = 130
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,28 +220,39 @@ def main(arguments: Sequence[str] | None = None) -> int:
         instances=asked.projects,
     )
     asked.out.parent.mkdir(parents=True, exist_ok=True)
-    make_ready(full_project(asked.seed).job, lambda text: print(text, file=sys.stderr))
-    _plan(
-        full_project(asked.seed - 1), 0.3, UNLIMITED_WORK
-    )  # loads what is loaded late
     rows: list[Any] = []
-    for seed in seeds:
-        if sheets:
-            rows.append(measure_sheets(full_project(seed), asked.seconds))
-        else:
-            rows.append(measure_offcuts(full_project(seed, offcuts=offcuts)))
-        said, sums = (
-            sheets_report(rows, asked.seconds) if sheets else offcuts_report(rows)
-        )
-        write(asked.out, {**head, "sums": sums, "rows": [asdict(row) for row in rows]})
-    names = [name for name in asdict(rows[0]) if name != "faults"]
-    lines = [[_shown(asdict(row)[name]) for name in names] for row in rows]
-    print(aligned([names, *lines]))
-    print("\n".join(said))
+    said: list[str] = []
+    stopped = False
+    try:
+        make_ready(full_project(asked.seed).job, _say)
+        _plan(full_project(asked.seed - 1), 0.3, UNLIMITED_WORK)  # loads what is late
+        for seed in seeds:
+            if sheets:
+                rows.append(measure_sheets(full_project(seed), asked.seconds))
+            else:
+                rows.append(measure_offcuts(full_project(seed, offcuts=offcuts)))
+            said, sums = (
+                sheets_report(rows, asked.seconds) if sheets else offcuts_report(rows)
+            )
+            listed = [asdict(row) for row in rows]
+            write(asked.out, {**head, "sums": sums, "rows": listed})
+    except KeyboardInterrupt:
+        stopped = True
+    if rows:
+        names = [name for name in asdict(rows[0]) if name != "faults"]
+        lines = [[_shown(asdict(row)[name]) for name in names] for row in rows]
+        print(aligned([names, *lines]))
+    print("\n".join([*said, *(["stopped"] if stopped else [])]))
     faults = [(row.seed, fault) for row in rows for fault in row.faults]
     for seed, fault in faults:
         print(f"NOT SOUND: project {seed}: {fault}")
-    return NOT_SOUND if faults else 0
+    if faults:
+        return NOT_SOUND
+    return STOPPED if stopped else 0
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
 
 
 def _shown(value: Any) -> str:

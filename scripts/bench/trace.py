@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from nesting.model.problem import Progress
 from nesting.model.result import Result
+from nesting.model.terms import StoppedBy
 
 
 class Moment(NamedTuple):
@@ -46,7 +47,16 @@ class Trace:
         return self.satisfied
 
     def end(self, result: Result) -> None:
-        """Take down what the search ended with."""
+        """Take down what the search ended with.
+
+        Raises
+        ------
+        KeyboardInterrupt
+            Where it was Ctrl-C that ended it: the search itself takes that as a wish
+            for the best plan so far.
+        """
+        if result.stopped_by == StoppedBy.CANCELLED and not self.satisfied:
+            raise KeyboardInterrupt
         bound = result.bounds[0]
         missing = sum(miss.quantity for miss in result.unplaced)
         self.progress(

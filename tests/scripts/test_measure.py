@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import ModuleType, SimpleNamespace
@@ -37,6 +40,8 @@ def started(measure: ModuleType, monkeypatch: pytest.MonkeyPatch) -> list[list[s
                 "machine": measure.machine(),
             }
             Path(commands[-1][-1]).write_text(json.dumps(result))
+            if "--picture" in commands[-1]:
+                Path(commands[-1][commands[-1].index("--picture") + 1]).touch()
         return SimpleNamespace(returncode=0)
 
     monkeypatch.setattr(measure.subprocess, "run", run)
@@ -161,6 +166,26 @@ def test_what_fails_is_told_at_the_end(
     measured = [name for name in names if name in SMALL]
     assert measured == (SMALL[:2] if code == 130 else SMALL)
     assert f"projects ended with {code}" in capsys.readouterr().out
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
+def test_an_interrupt_waits_for_what_is_measured(
+    measure: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ctrl-C ends the run after the measurement it reaches; the page is written."""
+    names = []
+
+    def run(words: Sequence[Any], **_: Any) -> SimpleNamespace:
+        names.append(Path(words[-1]).stem)
+        if names[-1] == "projects":
+            os.kill(os.getpid(), signal.SIGINT)
+        (tmp_path / "results" / "one.json").touch()
+        return SimpleNamespace(returncode=0)
+
+    monkeypatch.setattr(measure.subprocess, "run", run)
+    assert measure.main(_words(tmp_path)) == 130
+    assert names == ["rates", "projects", "page"]
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 def test_nothing_to_measure_is_told(

@@ -13,6 +13,7 @@ import pytest
 
 from nesting.model.problem import Budget, Progress
 from nesting.model.stock import OffcutRule
+from nesting.model.terms import StoppedBy
 
 Loader = Callable[[str], ModuleType]
 INCH = 40640
@@ -114,6 +115,34 @@ def test_a_result_is_written(
     assert result["sums"]["projects"] == result["instances"] == 2
     said = capsys.readouterr().out
     assert "aim: 34 of 36" in said if kind == "sheets" else "aim: 50%" in said
+
+
+def test_an_interrupt_keeps_what_is_done(
+    script: Loader,
+    bars: ModuleType,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A search that Ctrl-C ended is no measurement; the rows before it are written."""
+    measure = script("bench.measure")
+    counted = script("bench.projects").counted_project
+    solve = measure.solve
+    calls = []
+
+    def interrupted(*given: Any) -> Any:
+        calls.append(given)
+        result = solve(*given)
+        if len(calls) == 3:  # the first loads what is loaded late
+            return replace(result, stopped_by=StoppedBy.CANCELLED)
+        return result
+
+    monkeypatch.setattr(measure, "solve", interrupted)
+    monkeypatch.setattr(bars, "full_project", lambda seed, **_: counted(seed + 1, 4))
+    out = tmp_path / "result.json"
+    assert bars.main(["sheets", "--projects", "3", "--out", str(out)]) == 130
+    assert len(json.loads(out.read_text())["rows"]) == 1
+    assert capsys.readouterr().out.splitlines()[-1] == "stopped"
 
 
 def test_an_unsound_plan_is_an_error(
