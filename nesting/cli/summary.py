@@ -104,7 +104,11 @@ def _owned(layouts: Sequence[Layout]) -> list[str]:
 def nearness(bound: PlanBound, currency: str) -> str:
     """Say in words how near the best a plan is for the stock of one bound."""
     if bound.proven:
-        return f"the best there is, proved ({bound.basis})"
+        if bound.certificate is not None:
+            return f"the best there is, proved and re-checked ({bound.basis})"
+        if bound.is_by_search:
+            return f"the best there is, proved by {bound.basis}; not re-checked"
+        return f"the best there is: {bound.basis}"
     least = max(bound.lower_bound, 0)
     if bound.objective == Objective.COST:
         return (

@@ -280,7 +280,15 @@ class PlanBound:
     lower_bound: int
     proven: bool
     basis: str
+    """Where the bound is from, in words; it begins with ``search`` where it is called
+    proven and no one can check it again without searching as long."""
     certificate: dict[str, Any] | None = None
+    """The proof in numbers, as `nesting.model.certificate` says."""
+
+    @property
+    def is_by_search(self) -> bool:
+        """Whether it is called proven on the word of a search alone."""
+        return self.proven and self.value > 0 and self.certificate is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

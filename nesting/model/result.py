@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nesting.model.certificate import Certificate
 from nesting.model.terms import Objective, StoppedBy
 from nesting.model.tree import Tree
 
@@ -50,6 +51,8 @@ class Bound:
     proven: bool
     basis: str
     """How the bound was found, in words."""
+    certificate: Certificate | None = None
+    """Its proof, where it has one that can be checked again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import Any
 
 from nesting import __version__
 from nesting.milling import Offered
 from nesting.model.blank import Need
+from nesting.model.certificate import Branch, Certificate, Leaf
 from nesting.model.job import Hardware, Job, Part
 from nesting.model.plan import (
     Layout,
@@ -89,6 +91,11 @@ def write_up(
                 lower_bound=bound.lower_bound,
                 proven=bound.proven,
                 basis=bound.basis,
+                certificate=(
+                    None
+                    if bound.certificate is None
+                    else _certificate(bound.certificate)
+                ),
             )
             for bound in result.bounds
         ),
@@ -206,6 +213,33 @@ def _offer(stock: Stock) -> Offer:
             high_y=stock.trim.high_y,
         ),
     )
+
+
+def _certificate(held: Certificate) -> dict[str, Any]:
+    return {
+        "scale": held.scale,
+        "vectors": [dict(row) for row in held.vectors],
+        "values": [dict(row) for row in held.values],
+        "pricing": {
+            "kind": held.kind,
+            "kerf": list(held.kerf),
+            "grid": [list(axis) for axis in held.grid],
+            "trim": True,
+            "turning": True,
+        },
+        "tree": _branch(held.tree),
+    }
+
+
+def _branch(branch: Branch) -> dict[str, Any]:
+    if isinstance(branch, Leaf):
+        return {"weights": list(branch.weights)}
+    return {
+        "split": branch.offer,
+        "at": branch.at,
+        "most": _branch(branch.most),
+        "more": _branch(branch.more),
+    }
 
 
 def _purchases(

@@ -28,7 +28,13 @@ def say_nearness(bound: PlanBound, plan: Plan, wording: Wording) -> str:
         better = {"cost": "cheaper", "count": "made of fewer pieces"}
         than = better.get(bound.objective, "made of less stock")
         if bound.proven:
-            return f"{scope}: proved, no plan is {than} ({bound.basis})."
+            if bound.certificate is not None:
+                how = f"proved and re-checked, no plan is {than} ({bound.basis})"
+            elif bound.is_by_search:
+                how = f"proved by {bound.basis}; not re-checked; no plan is {than}"
+            else:
+                how = f"no plan is {than}: {bound.basis}"
+            return f"{scope}: {how}."
         return f"{scope}: no plan is {than}, by a bound that was not re-checked."
     stock = _stock_in(bound, plan)
     match bound.objective:

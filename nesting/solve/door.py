@@ -18,6 +18,8 @@ from nesting.solve.sheet_group import solve_sheet_group
 from nesting.solve.solved import Solved
 from nesting.solve.stick_group import solve_stick_group
 
+NOTHING_TO_BUY = "nothing has to be bought"
+
 _WORST_FIRST = (
     StoppedBy.CANCELLED,
     StoppedBy.CLOCK,
@@ -87,6 +89,9 @@ def _share(deadline: float | None, share: float) -> float | None:
 
 def _bound(each: Group, one: Solved) -> Bound:
     met = one.value == one.lower_bound and not one.unplaced
+    basis = one.basis if one.value or not met else NOTHING_TO_BUY
+    if met and one.value and one.certificate is None:
+        basis = f"search: {basis}"
     return Bound(
         material=each.material,
         section=each.section,
@@ -96,5 +101,6 @@ def _bound(each: Group, one: Solved) -> Bound:
         if one.unplaced
         else one.lower_bound,
         proven=met,
-        basis=one.basis if one.value or not met else "nothing has to be bought",
+        basis=basis,
+        certificate=one.certificate,
     )

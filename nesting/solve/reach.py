@@ -133,3 +133,17 @@ def kerfs(ways: Sequence[Way], plane: Plane) -> tuple[Ticks, Ticks] | None:
     """Return the narrowest and widest kerf in a plane; None where nothing cuts."""
     found = [way.kerf for way in ways if way.plane is plane]
     return (min(found), max(found)) if found else None
+
+
+def narrowest_kerfs(saws: Sequence[Saw], thickness: Ticks) -> tuple[Ticks, Ticks]:
+    """Return the narrowest kerf of a crosscut and of a rip, by any saw whatever.
+
+    A certificate reckons with it, for whoever checks it does not know which of the saws
+    are no good for a form. It is 0 in a plane in which nothing cuts.
+    """
+    able = [saw for saw in saws if saw.tallest is None or thickness <= saw.tallest]
+    across, along = (
+        min((saw.kerf for saw in able if plane in saw.planes), default=0)
+        for plane in (Plane.CROSSCUT, Plane.RIP)
+    )
+    return across, along

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nesting.model.blank import Blank
+from nesting.model.certificate import Certificate
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Grain, Plane, StoppedBy
 from nesting.solve.groups import Group
-from nesting.solve.reach import Way, kerfs, ways_to_cut
+from nesting.solve.reach import Way, kerfs, narrowest_kerfs, ways_to_cut
 from nesting.solve.sheets import solve_sheets
+from nesting.solve.sheets.certify import certify
 from nesting.solve.sheets.problem import (
     SheetAnswer,
     SheetPart,
@@ -61,6 +63,25 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         basis=answer.basis,
         stopped_by=answer.stopped_by,
         work=answer.work,
+        certificate=_certificate(question, answer, each, problem),
+    )
+
+
+def _certificate(
+    question: SheetProblem, answer: SheetAnswer, each: Group, problem: Problem
+) -> Certificate | None:
+    """Return a proof of the answer's bound that anyone can check again, if it has one.
+
+    It takes every saw that cuts so thick as one that might make any cut.
+    """
+    if answer.unplaced or answer.cost == 0:
+        return None
+    thickness = min(stock.thickness for stock in each.stock)
+    kerf_x, kerf_y = narrowest_kerfs(problem.saws, min(thickness, _thickness(each)))
+    return certify(
+        replace(question, least_kerf_x=kerf_x, least_kerf_y=kerf_y),
+        answer.lower_bound,
+        [answer.duals] if answer.duals else [],
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nesting.model.certificate import Certificate
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.terms import StoppedBy
 
@@ -19,3 +20,5 @@ class Solved:
     basis: str
     stopped_by: StoppedBy
     work: int
+    certificate: Certificate | None = None
+    """Of the bound, where nothing is unplaced."""

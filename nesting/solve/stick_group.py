@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from nesting.model.blank import Blank
+from nesting.model.certificate import Certificate
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.shop import Saw
@@ -17,10 +18,17 @@ from nesting.model.stock import Stock
 from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Node
 from nesting.solve.groups import Demand, Group
-from nesting.solve.reach import Way, first_way, kerfs, ways_to_cut
+from nesting.solve.reach import (
+    Way,
+    first_way,
+    kerfs,
+    narrowest_kerfs,
+    ways_to_cut,
+)
 from nesting.solve.sheets.cover import Offer, least_cost
 from nesting.solve.solved import Solved
 from nesting.solve.sticks import solve_sticks
+from nesting.solve.sticks.certify import certify, certify_volume
 from nesting.solve.sticks.problem import (
     StickAnswer,
     StickPart,
@@ -28,6 +36,7 @@ from nesting.solve.sticks.problem import (
     StickProblem,
     StickStock,
 )
+from nesting.units import Ticks
 
 
 def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
@@ -60,8 +69,16 @@ def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     missing = [*answer.unplaced]
     missing += [(d.blank.id, d.quantity) for d in each.demands if d not in able]
     bound, basis = answer.lower_bound, answer.basis
-    if _could_share(each, problem.saws):
+    is_shared = _could_share(each, problem.saws)
+    if is_shared:
         bound, basis = _volume_bound(each), "volume of wood"
+    certificate = None
+    if not missing and answer.cost:
+        certificate = (
+            _by_volume(each, bound)
+            if is_shared
+            else _certificate(able, each, problem, answer)
+        )
     return Solved(
         trees=tuple(
             CutStock(stock=pattern.stock, tree=_tree(pattern, each))
@@ -83,6 +100,31 @@ def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         basis=basis,
         stopped_by=answer.stopped_by,
         work=answer.work,
+        certificate=certificate,
+    )
+
+
+def _certificate(
+    able: tuple[Demand, ...], each: Group, problem: Problem, answer: StickAnswer
+) -> Certificate | None:
+    """Return a proof of the answer's bound that anyone can check again, if it has one.
+
+    It takes every saw that cuts so thick as one that might crosscut.
+    """
+    thickness = min(
+        *(stock.thickness for stock in each.stock),
+        *(demand.blank.thickness for demand in able),
+    )
+    kerf, _ = narrowest_kerfs(problem.saws, thickness)
+    question = _question(able, each, kerf, kerf)
+    return certify(question, answer.lower_bound, answer.duals)
+
+
+def _by_volume(each: Group, bound: int) -> Certificate | None:
+    return certify_volume(
+        [(d.blank.id, _volume_of(d.blank), d.quantity) for d in each.demands],
+        [(s.id, _volume(s), each.cost(s), s.limit) for s in each.stock],
+        bound,
     )
 
 
@@ -106,26 +148,32 @@ def _ask(
             work=0,
         )
     return solve_sticks(
-        StickProblem(
-            parts=tuple(
-                StickPart(id=d.blank.id, length=d.blank.length, quantity=d.quantity)
-                for d in able
-            ),
-            stock=tuple(
-                StickStock(
-                    id=stock.id,
-                    length=stock.usable_length,
-                    cost=each.cost(stock),
-                    limit=stock.limit,
-                )
-                for stock in each.stock
-            ),
-            kerf=crosscut.kerf,
-            least_kerf=least[0],
-        ),
+        _question(able, each, crosscut.kerf, least[0]),
         seed=problem.seed,
         budget=budget,
         scope=each.name,
+    )
+
+
+def _question(
+    able: tuple[Demand, ...], each: Group, kerf: Ticks, least_kerf: Ticks
+) -> StickProblem:
+    return StickProblem(
+        parts=tuple(
+            StickPart(id=d.blank.id, length=d.blank.length, quantity=d.quantity)
+            for d in able
+        ),
+        stock=tuple(
+            StickStock(
+                id=stock.id,
+                length=stock.usable_length,
+                cost=each.cost(stock),
+                limit=stock.limit,
+            )
+            for stock in each.stock
+        ),
+        kerf=kerf,
+        least_kerf=least_kerf,
     )
 
 
@@ -165,15 +213,16 @@ def _could_share(each: Group, saws: Sequence[Saw]) -> bool:
 
 def _volume_bound(each: Group) -> int:
     """Return the least cost of sticks with the volume of all blanks between trims."""
-    wanted = sum(
-        d.quantity * d.blank.length * d.blank.width * d.blank.thickness
-        for d in each.demands
-    )
+    wanted = sum(d.quantity * _volume_of(d.blank) for d in each.demands)
     offers = [
         Offer(cost=each.cost(stock), holds=_volume(stock), limit=stock.limit)
         for stock in each.stock
     ]
     return least_cost(offers, wanted)
+
+
+def _volume_of(blank: Blank) -> int:
+    return blank.length * blank.width * blank.thickness
 
 
 def _volume(stock: Stock) -> int:

@@ -7,9 +7,11 @@ from typing import Final
 
 from nesting.model.plan import Plan, PlanBound, PlanStock, Violation
 from nesting.model.terms import Objective, Origin
+from nesting.verify.certificate import check_certificate
 from nesting.verify.rules import Rule, broken
 
-_CERTIFICATE_KEYS: Final = ("scale", "vectors", "values", "pricing", "tree")
+SEARCH: Final = "search"
+"""How the basis of a proof begins that is not checked again."""
 
 
 def check_bounds(plan: Plan) -> Iterator[Violation]:
@@ -20,7 +22,9 @@ def check_bounds(plan: Plan) -> Iterator[Violation]:
     length times width for an area; stock that is free, by its price or by being owned
     without one, counts nothing in any of them. The bound is at least 0 and at most the
     value. What is proven has a bound equal to its value, and nothing in its scope is
-    unplaced. A scope names materials of the plan, each once.
+    unplaced; unless there is nothing to pay it has a certificate, which is gone through
+    (rule ``certificate``), or its basis says ``search`` first of all, and whoever reads
+    it has to trust that. A scope names materials of the plan, each once.
     """
     known = {offer.material for offer in plan.offers}
     known |= {blank.material for blank in plan.blanks}
@@ -42,7 +46,7 @@ def check_bounds(plan: Plan) -> Iterator[Violation]:
             yield broken(Rule.BOUND, where, what)
         if bound.proven:
             yield from _proven(plan, bound, where)
-        yield from check_certificate(bound, where)
+        yield from check_certificate(plan, bound, where)
 
 
 def _in_scope(bound: PlanBound, material: str, section: str) -> bool:
@@ -78,29 +82,12 @@ def _counts(stock: PlanStock, objective: str) -> int | None:
 def _proven(plan: Plan, bound: PlanBound, where: str) -> Iterator[Violation]:
     if bound.lower_bound != bound.value:
         yield broken(Rule.BOUND, where, "it is called proven, and leaves a gap")
+    if bound.is_by_search and not bound.basis.startswith(SEARCH):
+        what = "it is called proven, and has neither a certificate nor a search to name"
+        yield broken(Rule.BOUND, where, what)
     blanks = {blank.id: blank for blank in plan.blanks}
     for missing in plan.unplaced:
         blank = blanks.get(missing.blank)
         if blank is not None and _in_scope(bound, blank.material, blank.section):
             what = f"it is called proven, and blank {blank.id!r} is unplaced"
             yield broken(Rule.BOUND, where, what)
-
-
-def check_certificate(bound: PlanBound, where: str) -> Iterator[Violation]:
-    """Look at the certificate of one bound (rule ``certificate``).
-
-    A bound may go without. A certificate must have all its parts (`scale`, `vectors`,
-    `values`, `pricing`, `tree`) and a whole `scale` above 0; what it proves is not
-    computed here, so a bound is never more trusted for having one.
-    """
-    certificate = bound.certificate
-    if certificate is None:
-        return
-    missing = [key for key in _CERTIFICATE_KEYS if key not in certificate]
-    if missing:
-        what = f"the certificate lacks {', '.join(missing)}"
-        yield broken(Rule.CERTIFICATE, where, what)
-    scale = certificate.get("scale", 1)
-    if type(scale) is not int or scale < 1:
-        what = "the certificate's scale is no whole number above 0"
-        yield broken(Rule.CERTIFICATE, where, what)

@@ -75,7 +75,7 @@ class Rule(StrEnum):
     BOUND = "bound"
     """A bound weighs the stock in its scope and claims no more than it may."""
     CERTIFICATE = "certificate"
-    """A certificate has the form of one."""
+    """A certificate proves the bound that it belongs to."""
     CAUTION = "caution"
     """A caution that a step refers to is in the plan."""
     OVERLAP = "overlap"

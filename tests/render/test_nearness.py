@@ -37,8 +37,16 @@ def grown(plan: Plan, count: int) -> Plan:
 
 def test_a_proved_plan_is_said_to_be_proved(bench: Plan) -> None:
     """A proof is claimed only where the plan carries one."""
-    proved = said(bench, bound("cost", 24800, 24800, proven=True))
-    assert proved == "birch ply: proved, no plan is cheaper (areas)."
+    claim = bound("cost", 24800, 24800, proven=True)
+    proved = said(bench, replace(claim, certificate={"scale": 1}))
+    assert proved == ("birch ply: proved and re-checked, no plan is cheaper (areas).")
+    searched = said(bench, replace(claim, basis="search: every layout"))
+    assert searched == (
+        "birch ply: proved by search: every layout; not re-checked; no plan is cheaper."
+    )
+    free = bound("cost", 0, 0, proven=True)
+    bought = said(bench, replace(free, basis="nothing has to be bought"))
+    assert bought == "birch ply: no plan is cheaper: nothing has to be bought."
     open_ = said(bench, bound("cost", 24800, 24800))
     assert "proved" not in open_
     assert "not re-checked" in open_

@@ -76,7 +76,6 @@ SLACK = {
     "bounds.*.proven": "a claim that is not made",
     "bounds.*.objective": "what is free counts nothing, in cents or in pieces",
     "bounds.*.section": "the one section of a material",
-    "bounds.*.certificate": "the parts of a certificate, or none",
     "bounds": "a claim left out or repeated",
 }
 

@@ -325,6 +325,10 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     "a bound of an unknown material": (Rule.BOUND, (("bounds.4.scope", ("elm",)),)),
     "a bound of nothing": (Rule.BOUND, (("bounds.4.scope", ()),)),
     "a bound of a material twice": (Rule.BOUND, (("bounds.4.scope", doubled),)),
+    "a proof without a certificate": (
+        Rule.BOUND,
+        (("bounds.3.certificate", None),),
+    ),
     "a certificate without a part": (
         Rule.CERTIFICATE,
         (("bounds.3.certificate", {"scale": 1}),),

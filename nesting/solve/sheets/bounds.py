@@ -42,7 +42,7 @@ def quick_bound(problem: SheetProblem) -> SheetBound:
     case = case_of(problem)
     area = SheetBound(_by_area(problem, case), "area")
     alone = SheetBound(
-        case.cover([1] * len(case.sheets), _count_loners(case)),
+        case.cover([1] * len(case.sheets), loners(case)[0]),
         "parts that cannot share a sheet",
     )
     return max(area, alone, key=lambda each: each.value)
@@ -84,8 +84,14 @@ def _by_area(problem: SheetProblem, case: Case) -> int:
 # --- parts that cannot share a sheet -------------------------------------------------
 
 
-def _count_loners(case: Case) -> int:
-    """Count parts no two of which go on one sheet, taking the largest first."""
+def loners(case: Case) -> tuple[int, tuple[int, ...]]:
+    """Choose parts no two of which go on one sheet, taking the largest first.
+
+    Returns
+    -------
+    tuple
+        How many there are, and of which kinds every copy is among them, by number.
+    """
     full_x = max((sheet.x for sheet in case.sheets), default=0)
     full_y = max((sheet.y for sheet in case.sheets), default=0)
 
@@ -96,19 +102,25 @@ def _count_loners(case: Case) -> int:
             for bx, by in two.lies
         )
 
-    best = 0
+    best: tuple[int, tuple[int, ...]] = (0, ())
     orders = (
         lambda part: min(x * y for x, y in part.lies),
         lambda part: min(min(x, y) for x, y in part.lies),
         lambda part: min(x for x, _ in part.lies),
         lambda part: min(y for _, y in part.lies),
     )
+    places = {id(part): at for at, part in enumerate(case.parts)}
     for order in orders:
         chosen: list[Part] = []
+        whole: list[int] = []
         count = 0
         for part in sorted(case.parts, key=order, reverse=True):
             if all(apart(part, other) for other in chosen):
                 chosen.append(part)
-                count += part.quantity if apart(part, part) else 1
-        best = max(best, count)
+                if apart(part, part):
+                    count += part.quantity
+                    whole.append(places[id(part)])
+                else:
+                    count += 1
+        best = max(best, (count, tuple(whole)), key=lambda each: each[0])
     return best

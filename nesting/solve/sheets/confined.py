@@ -73,18 +73,8 @@ def confined_rows(problem: SheetProblem) -> list[Row]:
     list of Row
         Two for each set of kinds: the area, and the parts' own bound in cost.
     """
-    groups: dict[frozenset[int], list[SheetPart]] = {}
-    for part in problem.parts:
-        kinds = frozenset(
-            number
-            for number, each in enumerate(problem.stock)
-            if each.limit != 0 and areas_on(part, each, problem)
-        )
-        if kinds and part.quantity:
-            groups.setdefault(kinds, []).append(part)
     rows = []
-    for kinds in _unions(list(groups)):
-        parts = [part for own in groups if own <= kinds for part in groups[own]]
+    for kinds, parts in confined_parts(problem).items():
         stock = [problem.stock[number] for number in sorted(kinds)]
         need = sum(
             part.quantity
@@ -101,6 +91,31 @@ def confined_rows(problem: SheetProblem) -> list[Row]:
         ).value
         rows.append(_row([each.cost for each in problem.stock], kinds, own_cost))
     return rows
+
+
+def confined_parts(
+    problem: SheetProblem,
+) -> dict[frozenset[int], list[SheetPart]]:
+    """Return the parts that fit no kinds of sheet but some, for several such sets.
+
+    Parameters
+    ----------
+    problem
+        Parts that fit no sheet are left out.
+    """
+    groups: dict[frozenset[int], list[SheetPart]] = {}
+    for part in problem.parts:
+        kinds = frozenset(
+            number
+            for number, each in enumerate(problem.stock)
+            if each.limit != 0 and areas_on(part, each, problem)
+        )
+        if kinds and part.quantity:
+            groups.setdefault(kinds, []).append(part)
+    return {
+        kinds: [part for own in groups if own <= kinds for part in groups[own]]
+        for kinds in _unions(list(groups))
+    }
 
 
 def areas_on(part: SheetPart, stock: SheetStock, problem: SheetProblem) -> list[int]:

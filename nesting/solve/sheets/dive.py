@@ -99,6 +99,8 @@ class ColumnPlans:
         """The cheapest plan found that is cheaper than every goal named so far."""
         self.value = 0
         """A bound on the cost of placing every part; rigorous at any moment."""
+        self.duals: tuple[int, ...] = ()
+        """Whole numbers by part that the bound stands on, for a certificate."""
         self.basis = BASIS
         self.is_done = False
         self._instance = instance_of(problem)
@@ -196,6 +198,7 @@ class ColumnPlans:
         done, before = False, 0
         while not done:
             self.value = max(self.value, run.value)
+            self.duals = run.duals()
             yield run.work - before
             before = run.work
             run.known = max(run.known, self._known)
@@ -203,6 +206,7 @@ class ColumnPlans:
             if self._goal is not None and run.value >= self._goal:
                 break
         self.value = max(self.value, run.whole_value())
+        self.duals = run.duals()
         yield max(1, run.work - before)
 
     # --- the plans -------------------------------------------------------------------

@@ -52,11 +52,29 @@ def bound_by_duals(case: Case) -> int:
     int
         A cost.
     """
-    if not case.parts:
-        return 0
+    return max((axes.best()[0] for axes in _axes(case)), default=0)
+
+
+def weights_by_duals(case: Case) -> list[tuple[int, ...]]:
+    """Return what the parts count under the best pairs of functions.
+
+    Parameters
+    ----------
+    case
+        Parts and sheets.
+
+    Returns
+    -------
+    list of tuple of int
+        One for each kind of sheet that functions are made for; by part of the case.
+    """
+    return [axes.weights(*axes.best()[1]) for axes in _axes(case)]
+
+
+def _axes(case: Case) -> list[_Axes]:
     models = {(sheet.x, sheet.y): sheet for sheet in case.sheets}
     chosen = sorted(models.values(), key=_offered, reverse=True)[:_MODELS]
-    return max(_Axes(case, model).best() for model in chosen)
+    return [_Axes(case, model) for model in chosen] if case.parts else []
 
 
 def _offered(sheet: Sheet) -> tuple[bool, int]:
@@ -136,14 +154,27 @@ class _Axes:
             else _axis(model.y, sizes_y, [each.y for each in case.sheets])
         )
 
-    def best(self) -> int:
-        """Return the best bound of all pairs that look promising."""
-        best = 0
+    def best(self) -> tuple[int, tuple[int, int, bool]]:
+        """Return the best bound of all pairs that look promising, and the pair.
+
+        The pair comes with whether its parts count with the mean of both ways.
+        """
+        best, pair = 0, (0, 0, False)
         for mean in (False, True) if self.square else (False,):
             needs = self.mean_needs() if mean else self.least_needs()
             for a, b in self.promising(needs):
-                best = max(best, self.bound(a, b, mean=mean))
-        return best
+                bound = self.bound(a, b, mean=mean)
+                if bound > best:
+                    best, pair = bound, (a, b, mean)
+        return best, pair
+
+    def weights(self, a: int, b: int, mean: bool) -> tuple[int, ...]:
+        """Return what one of each part counts under a pair; twice, under a mean."""
+        f, g = self.along.values[a], self.across.values[b]
+        return tuple(
+            min(f[x] * g[y] + (f[y] * g[x] if mean else 0) for x, y in part.lies)
+            for part in self.case.parts
+        )
 
     def promising(self, needs: Table) -> list[tuple[int, int]]:
         """Return the pairs that ask for most."""
@@ -186,11 +217,10 @@ class _Axes:
 
     def bound(self, a: int, b: int, *, mean: bool) -> int:
         """Return the bound of one pair, in integers."""
-        f, g = self.along.values[a], self.across.values[b]
+        weights = self.weights(a, b, mean)
         need = sum(
-            part.quantity
-            * min(f[x] * g[y] + (f[y] * g[x] if mean else 0) for x, y in part.lies)
-            for part in self.case.parts
+            part.quantity * weight
+            for part, weight in zip(self.case.parts, weights, strict=True)
         )
         twice = 2 if mean else 1
         holds = [

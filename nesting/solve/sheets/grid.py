@@ -59,9 +59,14 @@ class Relaxed:
         stock of which there is none.
     most_cells
         The tables may have so many.
+    plain
+        Whether to do without the compiler, which changes nothing but the time.
     """
 
-    def __init__(self, problem: SheetProblem, *, most_cells: int) -> None:
+    def __init__(
+        self, problem: SheetProblem, *, most_cells: int, plain: bool = False
+    ) -> None:
+        self._plain = plain
         self.stock = tuple(each for each in problem.stock if each.limit != 0)
         kerfs = (problem.least_kerf_x, problem.least_kerf_y)
         self._sheets = [
@@ -92,6 +97,8 @@ class Relaxed:
         """Parts too small for the grid, by number: they take no room on it."""
         self.is_exact = False
         """Whether the grid loses nothing."""
+        self.scales: tuple[tuple[int, int], ...] = ((1, 1), (1, 1))
+        """(steps, whole) along x and y: a size s counts floor(s * steps / whole)."""
         self._groups = self._tabled(most_cells) if self.parts else ()
         self.cells = sum(group.table.cells for group in self._groups)
         """What one pricing goes through."""
@@ -130,6 +137,7 @@ class Relaxed:
             groups = self._made(self._lies, self._sheets, most_cells)
             if groups is not None:
                 self.is_exact = True
+                self.scales = tuple((1, unit) for unit in units)
                 return groups
         for fine in _FINENESS:
             scales = [
@@ -151,6 +159,7 @@ class Relaxed:
             ]
             groups = self._made(lies, sheets, most_cells)
             if groups is not None:
+                self.scales = tuple(scales)
                 return groups
         raise ValueError("there is no grid coarse enough")
 
@@ -177,7 +186,12 @@ class Relaxed:
             )
             kept = [() if number in lost else own for number, own in enumerate(each)]
             try:
-                table = Table(kept, [sheets[k] for k in kinds], most_cells=most_cells)
+                table = Table(
+                    kept,
+                    [sheets[k] for k in kinds],
+                    most_cells=most_cells,
+                    plain=self._plain,
+                )
             except ValueError:
                 return None
             groups.append(_Group(kinds, table))

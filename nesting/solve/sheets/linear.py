@@ -80,6 +80,9 @@ class LinearBound(SheetBound):
     rounds: int
     work: int
     """In iterations of the search, about."""
+    duals: tuple[int, ...] = ()
+    """The whole numbers behind the bound, by part of the problem; empty if it never
+    came to any."""
 
 
 def linear_bound(
@@ -146,6 +149,7 @@ def linear_bound(
         is_complete,
         rounds,
         work,
+        run.duals(),
     )
 
 
@@ -169,6 +173,7 @@ class LinearRun:
         self.effort = 0
         """What the linear program took."""
         self._best: list[float] = []
+        self._duals: list[int] = []
         self._rows: list[Row] = []
         self._relaxed = math.inf
 
@@ -220,6 +225,16 @@ class LinearRun:
         duals = [weights.get(part.id, 0.0) for part in self.grid.parts]
         self._price(duals, duals, [0.0] * len(self.costs))
 
+    def duals(self) -> tuple[int, ...]:
+        """Return the best duals by part; 0 for what is left out."""
+        found = {
+            part.id: 0 if number in self.grid.lost else dual
+            for number, (part, dual) in enumerate(
+                zip(self.grid.parts, self._duals, strict=False)
+            )
+        }
+        return tuple(found.get(part.id, 0) for part in self.problem.parts)
+
     def round(self) -> bool:
         """Solve the program, price once or twice, tell whether no pattern pays."""
         duals, rents, self._relaxed = self.master.solve()
@@ -254,6 +269,7 @@ class LinearRun:
             self._best = list(weights)
             need = sum(v * d for v, d in zip(values, self.demands, strict=True))
             self._rows = [Row(tuple(most), need)]
+            self._duals = values
         added = 0
         for kind, limit in enumerate(self.limits):
             cut = grid.cut(kind) if limit != 0 else None

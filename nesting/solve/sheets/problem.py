@@ -77,3 +77,6 @@ class SheetAnswer:
     stopped_by: StoppedBy
     work: int
     """Search iterations done."""
+    duals: tuple[int, ...] = ()
+    """Whole numbers by part that a linear bound stands on; empty where there was none.
+    """

@@ -16,6 +16,8 @@ class Part:
     quantity: int
     lies: tuple[tuple[int, int], ...]
     """(x, y) in each way they may lie on some sheet; inflated by the least kerf."""
+    number: int
+    """Their place in the problem."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,7 @@ def case_of(problem: SheetProblem) -> Case:
     """
     kerf_x, kerf_y = problem.least_kerf_x, problem.least_kerf_y
     parts = []
-    for part in problem.parts:
+    for number, part in enumerate(problem.parts):
         lies = set()
         for stock in problem.stock:
             along = (part.length, part.width)
@@ -74,7 +76,7 @@ def case_of(problem: SheetProblem) -> Case:
                     if x <= stock.length and y <= stock.width
                 }
         if part.quantity and lies:
-            parts.append(Part(part.quantity, tuple(sorted(lies))))
+            parts.append(Part(part.quantity, tuple(sorted(lies)), number))
     sheets = tuple(
         Sheet(each.length + kerf_x, each.width + kerf_y, each.cost, each.limit)
         for each in problem.stock

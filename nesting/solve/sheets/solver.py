@@ -88,6 +88,7 @@ def solve_sheets(
         basis=bound.basis,
         stopped_by=stopped_by,
         work=search.meter.work,
+        duals=search.duals,
     )
 
 
@@ -124,6 +125,7 @@ class _Search:
         self.seed = seed
         self.meter = meter
         self.bound = quick_bound(problem)
+        self.duals: tuple[int, ...] = ()
         self.first = Engine(instance_of(problem), seed=seed, bound=self.bound.value)
         self.best = _found(self.first, 0)
 
@@ -169,6 +171,7 @@ class _Search:
             goal=self.best.cost,
         )
         self.meter.work += bound.work
+        self.duals = bound.duals
         self._raise(engine, SheetBound(value=bound.value, basis=bound.basis))
 
     def _begin(self, engine: Engine) -> None:

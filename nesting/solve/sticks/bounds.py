@@ -11,6 +11,7 @@ Taken are u(k) and the family of Fekete and Schepers (Mathematical Programming 9
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -101,21 +102,34 @@ def sticks_needed(core: Core) -> int:
     core
         Has one size of stick.
     """
+    return max(_sticks_for(core, *shares) for shares in _shares(core))
+
+
+def best_shares(core: Core) -> tuple[int, ...]:
+    """Return the shares of the parts behind `sticks_needed`, in whole numbers."""
+    shares, _ = max(_shares(core), key=lambda each: _sticks_for(core, *each))
+    return shares
+
+
+def _sticks_for(core: Core, shares: tuple[int, ...], whole: int) -> int:
+    got = sum(share * d for share, d in zip(shares, core.demands, strict=True))
+    return -(-got // whole)
+
+
+def _shares(core: Core) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Make the shares worth trying, each with that of a whole stick."""
     (size,) = core.sizes
-    room = size.room
-    parts = list(zip(core.weights, core.demands, strict=True))
-    best = -(-core.total // room)
+    room, weights = size.room, core.weights
+    yield weights, room
     for k in range(2, 21):
-        got = sum(d * _share_of_slots(w, k, room) for w, d in parts)
-        best = max(best, -(-got // (k * room)))
-    for small in {w for w in core.weights if 2 * w <= room} | {
-        room - w + 1 for w in core.weights if 2 * w > room
-    }:
-        got = sum(d * _large_as_whole(w, small, room) for w, d in parts)
-        best = max(best, -(-got // room))
-        got = sum(d * _rounded_twice(w, small, room) for w, d in parts)
-        best = max(best, -(-got // (2 * (room // small))))
-    return best
+        yield tuple(_share_of_slots(w, k, room) for w in weights), k * room
+    for small in sorted(
+        {w for w in weights if 2 * w <= room}
+        | {room - w + 1 for w in weights if 2 * w > room}
+    ):
+        yield tuple(_large_as_whole(w, small, room) for w in weights), room
+        twice = 2 * (room // small)
+        yield tuple(_rounded_twice(w, small, room) for w in weights), twice
 
 
 def _share_of_slots(weight: int, k: int, room: int) -> int:

@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from nesting.solve.sticks.problem import StickPattern
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from nesting.solve.sticks.problem import StickPart, StickProblem, StickStock
 
 Fill: TypeAlias = tuple[tuple[int, int], ...]
@@ -307,6 +309,21 @@ def name_missing(reduction: Reduction, plan: Plan) -> tuple[tuple[str, int], ...
         queue = [(part.id, part.quantity) for part in reversed(parts)]
         missing += _take(queue, left)
     return tuple(missing)
+
+
+def name_weights(
+    reduction: Reduction, rows: Sequence[Sequence[int]], problem: StickProblem
+) -> tuple[tuple[int, ...], ...]:
+    """Return numbers by weight as numbers by part of the problem, each row once."""
+    found = []
+    for row in dict.fromkeys(map(tuple, rows)):
+        by_id = {
+            part.id: number
+            for parts, number in zip(reduction.owners, row, strict=True)
+            for part in parts
+        }
+        found.append(tuple(by_id.get(part.id, 0) for part in problem.parts))
+    return tuple(found)
 
 
 def _by_kind(fill: Fill) -> tuple[tuple[int, int], ...]:

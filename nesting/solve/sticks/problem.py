@@ -66,3 +66,5 @@ class StickAnswer:
     """How the bound was found, in words for the maker."""
     stopped_by: StoppedBy
     work: int
+    duals: tuple[tuple[int, ...], ...] = ()
+    """Whole numbers by part that linear bounds came by, the best first."""

@@ -15,6 +15,7 @@ from nesting.solve.sticks.bounds import cover_cost, may_save_sticks, sticks_need
 from nesting.solve.sticks.core import (
     name_missing,
     name_patterns,
+    name_weights,
     reduce_problem,
     weigh_plan,
 )
@@ -24,11 +25,14 @@ from nesting.solve.sticks.standing import Meter, Standing, Stopped
 
 if TYPE_CHECKING:
     from nesting.model.problem import Budget, Progress
-    from nesting.solve.sticks.core import Plan, Reduction
+    from nesting.solve.sticks.columns import Weighing
+    from nesting.solve.sticks.core import Core, Plan, Reduction
     from nesting.solve.sticks.problem import StickProblem
 
 BY_LENGTH = "total length"
 BY_SHARES = "dual feasible functions"
+MOST_WEIGHINGS = 100
+"""Of the latest that are kept for a certificate."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +44,8 @@ class Outcome:
     bound: int
     basis: str
     stopped_by: StoppedBy
+    weighings: tuple[Weighing, ...] = ()
+    """The prices that linear programs came by, the best and the latest first."""
 
 
 def solve_sticks(
@@ -68,7 +74,9 @@ def solve_sticks(
         bound is about the parts that fit some stick.
     """
     meter = Meter(budget)
-    main = _solve(problem, seed=seed, budget=budget, meter=meter, scope=scope)
+    main = bounding = _solve(
+        problem, seed=seed, budget=budget, meter=meter, scope=scope
+    )
     bound, basis = main.bound, main.basis
     stopped_by, work = main.stopped_by, 0
     if problem.least_kerf < problem.kerf:
@@ -77,6 +85,7 @@ def solve_sticks(
         if stopped_by is StoppedBy.CANCELLED:
             work, meter = meter.work, Meter(replace(budget, work=0))
         other = _solve(narrow, seed=seed, budget=quiet, meter=meter, scope=scope)
+        bounding = other
         bound, basis = other.bound, f"{other.basis}, at the narrowest kerf"
         if stopped_by is StoppedBy.PROOF and bound < main.plan.cost:
             stopped_by = (
@@ -92,6 +101,9 @@ def solve_sticks(
         basis=basis,
         stopped_by=stopped_by,
         work=work + meter.work,
+        duals=name_weights(
+            bounding.reduction, [each.values for each in bounding.weighings], problem
+        ),
     )
 
 
@@ -117,8 +129,9 @@ def _solve(
     standing = Standing(core, first_plan(core), scope=scope, progress=budget.progress)
     standing.tell(0.0)
     stopped_by = StoppedBy.WORK
+    weighings: list[Weighing] = []
     try:
-        if _search(standing, meter, seed):
+        if _search(standing, meter, seed, weighings):
             stopped_by = StoppedBy.PROOF
     except Stopped as stop:
         stopped_by = stop.reason
@@ -133,11 +146,29 @@ def _solve(
         bound=standing.bound,
         basis=standing.basis,
         stopped_by=stopped_by,
+        weighings=_best_of(core, weighings),
     )
 
 
-def _search(standing: Standing, meter: Meter, seed: int) -> bool:
-    """Improve plan and bound until done; say whether nothing better exists."""
+def _best_of(core: Core, weighings: list[Weighing]) -> tuple[Weighing, ...]:
+    """Return the weighing that proves most by itself, and the latest before others."""
+    limits = [size.limit for size in core.sizes]
+    latest = weighings[: -MOST_WEIGHINGS - 1 : -1]
+    best = max(
+        weighings,
+        key=lambda each: each.bound(core, core.demands, limits),
+        default=None,
+    )
+    return () if best is None else (best, *latest)
+
+
+def _search(
+    standing: Standing, meter: Meter, seed: int, weighings: list[Weighing]
+) -> bool:
+    """Improve plan and bound until done; say whether nothing better exists.
+
+    Every weighing that a linear program comes by is added to `weighings`.
+    """
     core = standing.core
     covered = cover_cost(core)
     if covered is None:
@@ -164,7 +195,12 @@ def _search(standing: Standing, meter: Meter, seed: int) -> bool:
     from nesting.solve.sticks.search import Search
 
     search = Search(
-        core=core, pricer=Pricer(core), meter=meter, standing=standing, seed=seed
+        core=core,
+        pricer=Pricer(core),
+        meter=meter,
+        standing=standing,
+        seed=seed,
+        weighings=weighings,
     )
     if not standing.is_full():
         place_all(search)

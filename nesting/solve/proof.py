@@ -1,0 +1,305 @@
+"""Prove that no mix of stock is cheaper than a value, and keep the proof.
+
+Claim: sum c[k] n[k] >= V for all whole n with lo <= n <= hi that meet every row,
+sum h[r][k] n[k] >= need[r]. Method: branch and bound on the n[k]. On each branch one
+row is filled as cheaply as fractions allow; its dual price y = c[j] / h[j], of the kind
+j that is bought last, makes
+
+    y need + sum over k of min over lo..hi of (c[k] - y h[k]) n[k]
+
+as high as one row can (linear duality). Where that, rounded up to what costs can be,
+reaches V, the branch is done and y is its proof; else the kind that was bought in parts
+is split. Guarantee: what is returned is a proof, checked leaf by leaf in whole numbers;
+None says nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from operator import mul
+from typing import Final, TypeAlias
+
+from nesting.model.certificate import Branch, Leaf, Split
+
+MOST_NODES: Final = 1_500
+MOST_DEPTH: Final = 200
+_ROUNDINGS: Final = tuple(10**power for power in range(0, 19, 3))
+"""Prices are whole numbers of such parts of a unit where that is fine enough."""
+_FINE: Final = 1_000
+_MOST_BITS: Final = 2_000
+
+Spans: TypeAlias = tuple[tuple[int, int | None], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """What a piece of each kind holds of something, and how much is needed."""
+
+    holds: tuple[int, ...]
+    need: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Priced:
+    """A branch that is proved by one row at a price."""
+
+    row: int
+    price: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forked:
+    """A branch that is split: at most, or more than, so many of a kind."""
+
+    kind: int
+    at: int
+    most: Proof
+    more: Proof
+
+
+Proof: TypeAlias = Priced | Forked
+
+
+@dataclass(frozen=True, slots=True)
+class _Filled:
+    """A row filled in fractions: its cost, its price, and whole pieces by kind."""
+
+    cost: Fraction | None
+    """None where the kinds run out before the row is met."""
+    price: Fraction
+    amounts: tuple[tuple[int, bool], ...]
+    """(whole, and a part more) by kind."""
+
+
+def prove(
+    costs: Sequence[int],
+    limits: Sequence[int | None],
+    rows: Sequence[Demand],
+    value: int,
+    *,
+    most_nodes: int = MOST_NODES,
+) -> Proof | None:
+    """Return a proof that no mix that meets the rows costs less than a value.
+
+    Parameters
+    ----------
+    costs, limits
+        Of the kinds; zero or more.
+    rows
+        What is held is zero or more.
+    value
+        Above zero.
+    most_nodes
+        It gives up on a larger tree.
+    """
+    prover = _Prover(costs, rows, value, most_nodes)
+    return prover.start(tuple((0, limit) for limit in limits))
+
+
+def scale_of(proof: Proof) -> int | None:
+    """Return the least number whose parts hold every price; None where it is huge."""
+    prices, stack = [], [proof]
+    while stack:
+        each = stack.pop()
+        if isinstance(each, Forked):
+            stack += [each.most, each.more]
+        else:
+            prices.append(each.price.denominator)
+    scale = math.lcm(*prices)
+    return scale if scale.bit_length() <= _MOST_BITS else None
+
+
+def rows_of(proof: Proof) -> list[int]:
+    """Return the numbers of the rows that a proof leans on, rising."""
+    found, stack = set(), [proof]
+    while stack:
+        each = stack.pop()
+        if isinstance(each, Forked):
+            stack += [each.most, each.more]
+        else:
+            found.add(each.row)
+    return sorted(found)
+
+
+class _Prover:
+    """One proof being looked for; rows join in when a mix breaks them."""
+
+    def __init__(
+        self,
+        costs: Sequence[int],
+        rows: Sequence[Demand],
+        value: int,
+        most_nodes: int,
+    ) -> None:
+        self.costs = costs
+        self.rows = rows
+        self.value = value
+        self.step = math.gcd(*costs) or 1
+        self.left = most_nodes
+        self.active: list[int] = []
+        self.orders: dict[int, list[int]] = {}
+
+    def start(self, spans: Spans) -> Proof | None:
+        """Return the proof of the whole, from the row that proves most by itself."""
+        wanted = [number for number, row in enumerate(self.rows) if row.need > 0]
+        if not wanted:
+            return None
+        self.active = [
+            max(wanted, key=lambda number: _worth(self._fill(number, spans)))
+        ]
+        return self.branch(spans)
+
+    def branch(self, spans: Spans, depth: int = 0) -> Proof | None:
+        """Return the proof of a branch, if it is not too long."""
+        self.left -= 1
+        if self.left < 0 or depth > MOST_DEPTH:
+            return None
+        filled = {number: self._fill(number, spans) for number in self.active}
+        while True:
+            most = max(filled, key=lambda number: _worth(filled[number]))
+            price = self._rounded(self.rows[most], filled[most].price, spans)
+            if price is not None:
+                return Priced(row=most, price=price)
+            split = self._split(filled, most)
+            if split is not None:
+                break
+            broken = self._broken([whole for whole, _ in filled[most].amounts])
+            if broken is None:
+                return None
+            self.active.append(broken)
+            filled[broken] = self._fill(broken, spans)
+        kind, at = split
+        low, high = spans[kind]
+        most_of, more_of = (
+            (*spans[:kind], span, *spans[kind + 1 :])
+            for span in ((low, at), (at + 1, high))
+        )
+        few = self.branch(most_of, depth + 1)
+        many = None if few is None else self.branch(more_of, depth + 1)
+        if few is None or many is None:
+            return None
+        return Forked(kind=kind, at=at, most=few, more=many)
+
+    def _broken(self, mix: Sequence[int]) -> int | None:
+        """Return the row, of those not minded yet, that a mix falls short of most."""
+        short = [
+            (Fraction(row.need - sum(map(mul, row.holds, mix)), row.need), -number)
+            for number, row in enumerate(self.rows)
+            if row.need > 0 and number not in self.active
+        ]
+        worst = max(short, default=(Fraction(0), 0))
+        return -worst[1] if worst[0] > 0 else None
+
+    def _rounded(self, row: Demand, price: Fraction, spans: Spans) -> Fraction | None:
+        """Return a plain price that proves the value on a branch, if one does."""
+        for parts in _ROUNDINGS:
+            plain = Fraction(int(price * parts), parts)
+            if price * parts >= _FINE and self._proves(row, plain, spans):
+                return plain
+        return price if self._proves(row, price, spans) else None
+
+    def _proves(self, row: Demand, price: Fraction, spans: Spans) -> bool:
+        if any(high is not None and low > high for low, high in spans):
+            return True
+        total = price * row.need
+        for cost, held, (low, high) in zip(self.costs, row.holds, spans, strict=True):
+            reduced = cost - price * held
+            if reduced >= 0:
+                total += reduced * low
+            elif high is None:
+                return False
+            else:
+                total += reduced * high
+        return math.ceil(total / self.step) * self.step >= self.value
+
+    def _fill(self, number: int, spans: Spans) -> _Filled:
+        """Fill a row as cheaply as parts of pieces allow."""
+        row, order = self.rows[number], self._order(number)
+        amounts = [(low, False) for low, _ in spans]
+        cost = Fraction(
+            sum(c * low for c, (low, _) in zip(self.costs, spans, strict=True))
+        )
+        left = row.need - sum(
+            h * low for h, (low, _) in zip(row.holds, spans, strict=True)
+        )
+        if left <= 0:
+            return _Filled(cost, Fraction(0), tuple(amounts))
+        for kind in order:
+            low, high = spans[kind]
+            held = row.holds[kind]
+            if high is None or left <= held * (high - low):
+                whole, rest = divmod(left, held)
+                amounts[kind] = (low + whole, rest > 0)
+                price = Fraction(self.costs[kind], held)
+                return _Filled(cost + price * left, price, tuple(amounts))
+            amounts[kind] = (high, False)
+            cost += self.costs[kind] * (high - low)
+            left -= held * (high - low)
+        # Even all does not do: a price that is high enough makes that worth the value.
+        dearest = max(
+            (Fraction(self.costs[k], row.holds[k]) for k in order), default=Fraction(0)
+        )
+        price = max(dearest, max(Fraction(0), self.value - cost) / left)
+        return _Filled(None, price, tuple(amounts))
+
+    def _order(self, number: int) -> list[int]:
+        """Return the kinds that hold anything, the cheapest for what it holds first."""
+        if number not in self.orders:
+            holds = self.rows[number].holds
+            self.orders[number] = sorted(
+                (kind for kind, held in enumerate(holds) if held > 0),
+                key=lambda kind: (Fraction(self.costs[kind], holds[kind]), kind),
+            )
+        return self.orders[number]
+
+    def _split(
+        self, filled: Mapping[int, _Filled], most: int
+    ) -> tuple[int, int] | None:
+        """Return a kind and where to split it; None where the mix meets all rows."""
+        amounts = filled[most].amounts
+        for kind, (whole, has_part) in enumerate(amounts):
+            if has_part:
+                return kind, whole
+        for number, other in filled.items():
+            row = self.rows[number]
+            held = sum(h * n for h, (n, _) in zip(row.holds, amounts, strict=True))
+            if held < row.need:
+                for kind, (whole, has_part) in enumerate(other.amounts):
+                    if whole + has_part > amounts[kind][0]:
+                        return kind, amounts[kind][0]
+        return None
+
+
+def _worth(filled: _Filled) -> tuple[bool, Fraction]:
+    """Return how much a row proves: what cannot be met at all proves most."""
+    return filled.cost is None, filled.cost or Fraction(0)
+
+
+def written(
+    proof: Proof, ids: Sequence[str], rows: Sequence[int], scale: int
+) -> Branch:
+    """Return a proof as a certificate holds it.
+
+    Parameters
+    ----------
+    proof
+        Its prices are whole numbers of parts of the scale.
+    ids
+        Of the kinds.
+    rows
+        The numbers of the rows that are kept, in their order.
+    scale
+        As `scale_of` gives it.
+    """
+    if isinstance(proof, Forked):
+        return Split(
+            offer=ids[proof.kind],
+            at=proof.at,
+            most=written(proof.most, ids, rows, scale),
+            more=written(proof.more, ids, rows, scale),
+        )
+    weight = int(proof.price * scale)
+    return Leaf(weights=tuple(weight if row == proof.row else 0 for row in rows))
