@@ -1,9 +1,10 @@
 """Patterns that can be cut in truth, and the linear program over them.
 
 Problem: as in `linear`, but what comes out is to be a plan. So sizes are never rounded
-down: the tables of `pattern_table` stand on real sizes, inflated by the widest kerfs,
-with points left out where there are too many. A pattern holds no part more often than
-it is wanted, and keeps the stage limit and the reach of the saws.
+down: the tables stand on real sizes, inflated by the widest kerfs, with points left out
+where there are too many. Under a stage limit, or where saws do not reach everything,
+they are those of `staged_table`; every pattern is looked at once more by the search's
+own rules. None holds a part more often than it is wanted.
 
 Method: column generation. A table knows no bound on how often a part comes; what is too
 much is cut off, and the values of parts that come too often are lowered for another
@@ -22,7 +23,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from nesting.model.tree import Tree
-from nesting.solve.sheets.cuts import LIMITED
+from nesting.solve.sheets.cuts import COUNT_WAYS, KERF_X, KERF_Y, LIMITED, SAWS, STAGES
 from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.instance import Instance
 from nesting.solve.sheets.pattern_table import (
@@ -34,6 +35,7 @@ from nesting.solve.sheets.pattern_table import (
     grown,
 )
 from nesting.solve.sheets.replant import forest_of, keeps_rules
+from nesting.solve.sheets.staged_table import Reach, StagedTable
 
 CELLS_PER_UNIT: Final = 60
 """So many cells take about as long as one iteration of the search."""
@@ -44,6 +46,7 @@ _LEAN = 1e-6
 _MISSED = 1_000.0
 _AT_ONCE = 12
 _DAMPED = 2
+_MOST_STAGES = 6
 
 Counts = tuple[tuple[int, int], ...]
 """(part by number, how many), by rising numbers."""
@@ -76,7 +79,7 @@ class Pool:
         self._known: set[tuple[int, Counts]] = set()
         self._ids = [part.id for part in problem.parts]
         self._sizes = [(part.length, part.width) for part in problem.parts]
-        self._tables: dict[int, tuple[Table, tuple[int, int]]] = {}
+        self._tables: dict[int, tuple[Table | StagedTable, tuple[int, int]]] = {}
         for grain in (True, False):
             self._make(grain, most_cells)
         tables = {id(table): table for table, _ in self._tables.values()}
@@ -101,11 +104,16 @@ class Pool:
             for number, part in enumerate(problem.parts)
         ]
         sheets = [(stocks[0][2 * k], stocks[0][2 * k + 1]) for k in kinds]
+        rule = self.instance.rules[0]
+        is_staged = rule[STAGES] <= _MOST_STAGES or rule[SAWS] != 0
+        units = [1, 1]
         for axis in (0, 1):
-            unit = math.gcd(*(lie[axis] for each in lies for lie in each)) or 1
+            sizes = {lie[axis] for each in lies for lie in each}
+            fulls = {sheet[axis] for sheet in sheets} if is_staged else set()
+            unit = math.gcd(*sizes, *fulls) or 1
             whole = max(sheet[axis] for sheet in sheets)
             if whole // unit > _LONGEST:
-                unit = whole // _LONGEST + 1
+                units[axis] = unit = whole // _LONGEST + 1
                 lies = [
                     tuple(_rounded(lie, axis, unit, up=True) for lie in each)
                     for each in lies
@@ -114,9 +122,41 @@ class Pool:
                     _rounded((*each, False), axis, unit, up=False)[:2]
                     for each in sheets
                 ]
-        table = Table(lies, sheets, most_cells=most_cells, thin=True)
+        table: Table | StagedTable
+        if is_staged:
+            table = StagedTable(
+                lies,
+                sheets,
+                stages=min(rule[STAGES], _MOST_STAGES),
+                reach=self._reach(kinds, units) if rule[SAWS] else None,
+                most_cells=most_cells,
+            )
+        else:
+            table = Table(lies, sheets, most_cells=most_cells, thin=True)
         for kind, sheet in zip(kinds, sheets, strict=True):
             self._tables[kind] = (table, sheet)
+
+    def _reach(self, kinds: Sequence[int], units: Sequence[int]) -> Reach:
+        """Return how long a member every sheet of some kinds may give, by `made`."""
+        rule, trims, ways = self.instance.rules
+
+        def longest(axis: int, width: int) -> int:
+            across = width * units[1 - axis] - rule[KERF_Y - axis]
+            least = None
+            for kind in kinds:
+                low = trims[4 * kind + 2 * axis]
+                run = across + trims[4 * kind + 3 - 2 * axis]
+                most = 0
+                for way in range(0, 4 * rule[COUNT_WAYS], 4):
+                    if ways[way] == axis and run <= ways[way + 1]:
+                        measure = ways[way + 2]
+                        if ways[way + 3]:
+                            measure = min(measure, across)
+                        most = max(most, measure + rule[KERF_X + axis] - low)
+                least = most if least is None else min(least, most)
+            return (least or 0) // units[axis]
+
+        return longest
 
     def tree(self, pattern: Pattern) -> Tree:
         """Return the cutting tree of a pattern, in real sizes."""

@@ -20,7 +20,11 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-PATTERN_KERNELS: Final = ("nesting.solve.kernel", "nesting.solve.sheets.tables")
+PATTERN_KERNELS: Final = (
+    "nesting.solve.kernel",
+    "nesting.solve.sheets.tables",
+    "nesting.solve.sheets.rows",
+)
 """Modules of kernels, callees before callers."""
 
 MOST_CELLS: Final = 60_000_000
@@ -67,8 +71,8 @@ class Table:
     most_cells
         It may have so many.
     thin
-        Whether to leave points out rather than have more cells: what is cut can be cut
-        all the same, but it need not be the best.
+        Whether to leave points out rather than have more cells, as far as that goes:
+        what is cut can be cut all the same, but it need not be the best.
     plain
         Whether to do without the compiler, which changes nothing but the time.
 
@@ -93,19 +97,10 @@ class Table:
             tuple(lie for lie in each if _fits(lie, sheets) and lie[0] and lie[1])
             for each in lies
         ]
-        spans = [
-            (
-                {lie[axis] for each in self._lies for lie in each},
-                {sheet[axis] for sheet in sheets},
-            )
-            for axis in (0, 1)
-        ]
-        self._axes = tuple(Axis(*span) for span in spans)
-        if thin:
-            self._axes = _thinned(self._axes, spans, most_cells)
+        self._axes = axes_of(self._lies, sheets, most_cells if thin else None)
         self.cells = math.prod(len(axis.points) for axis in self._axes)
         """How much work one filling is, about."""
-        if self.cells > most_cells:
+        if self.cells > most_cells and not thin:
             raise ValueError(f"{self.cells} cells are too many for a table")
         columns, rows = (len(axis.points) for axis in self._axes)
         self._area = max((x * y for x, y in sheets), default=0)
@@ -268,17 +263,40 @@ class Table:
         raise AssertionError("the table has a value that nothing makes")
 
 
-def _thinned(
-    axes: tuple[Axis, ...], spans: Sequence[tuple[set[int], set[int]]], most_cells: int
+def axes_of(
+    lies: Sequence[Lies],
+    sheets: Sequence[tuple[int, int]],
+    most_cells: int | None,
+    *,
+    exact: bool = False,
 ) -> tuple[Axis, ...]:
-    """Leave points out until there are no more cells, the longer axis first."""
+    """Return the points of both axes.
+
+    Parameters
+    ----------
+    lies, sheets
+        As for `Table`; every lie fits some sheet.
+    most_cells
+        Points are left out until there are no more cells, of the longer axis first;
+        none are where it is not given.
+    exact
+        Whether every size is to be a point.
+    """
+    spans = [
+        (
+            {lie[axis] for each in lies for lie in each},
+            {sheet[axis] for sheet in sheets},
+        )
+        for axis in (0, 1)
+    ]
+    axes = tuple(Axis(*span, exact=exact) for span in spans)
     counts = [len(axis.points) for axis in axes]
-    if math.prod(counts) <= most_cells:
+    if most_cells is None or math.prod(counts) <= most_cells:
         return axes
     few = min(counts)
     long = most_cells // few if few * few <= most_cells else math.isqrt(most_cells)
     return tuple(
-        axis if count <= long else Axis(*span, most=long)
+        axis if count <= long else Axis(*span, most=long, exact=exact)
         for axis, span, count in zip(axes, spans, counts, strict=True)
     )
 

@@ -26,6 +26,7 @@ from nesting.solve.sheets.pattern_table import (
     count_of,
     grown,
 )
+from nesting.solve.sheets.staged_table import StagedTable
 from nesting.units import Ticks
 
 
@@ -104,6 +105,7 @@ def prepare_patterns() -> None:
     """Compile the kernels for good, by a pattern that takes no time."""
     piece = PatternPiece(id="a", length=2, width=3, value=1)
     best_pattern([piece], 5, 7)
+    StagedTable([((2, 3, False),)], [(5, 7)], stages=1).fill([1])
     if may_compile():
         mark_complete(PATTERN_KERNELS)
 

@@ -39,6 +39,8 @@ class Axis:
     most
         So many points are kept at most, about, where it is given: with fewer, what is
         cut at them can still be cut, but the best may be missed.
+    exact
+        Whether every size, of a piece or a sheet, is a point, even if none need be.
 
     Raises
     ------
@@ -47,23 +49,30 @@ class Axis:
     """
 
     def __init__(
-        self, sizes: set[int], fulls: set[int], most: int | None = None
+        self,
+        sizes: set[int],
+        fulls: set[int],
+        most: int | None = None,
+        *,
+        exact: bool = False,
     ) -> None:
-        self._unit = math.gcd(*sizes) or 1
-        full = max(fulls, default=0) // self._unit
+        self.unit = math.gcd(*sizes, *(fulls if exact else ())) or 1
+        full = max(fulls, default=0) // self.unit
         if full > _MOST_SIZE:
             raise ValueError(f"{full} units are too many for a table")
-        sums = _sums({size // self._unit for size in sizes}, full)
+        sums = _sums({size // self.unit for size in sizes}, full)
         below = _below(sums, full)
         kept = {0}
         for each in fulls:
-            top = each // self._unit
+            top = each // self.unit
             rests = top - sums[: below[top] + 1]
             kept.update(sums[below[rests]].tolist())
+        own = sorted(size // self.unit for size in sizes)
+        if exact:
+            kept.update(own, (each // self.unit for each in fulls))
         points = sorted(kept)
         if most is not None and len(points) > most:
-            own = sorted(size // self._unit for size in sizes)
-            points = _thinned(points, own, [each // self._unit for each in fulls], most)
+            points = _thinned(points, own, [each // self.unit for each in fulls], most)
         self.points: Line = line_of(points)
         """Rising from 0, in units of this axis."""
         self.floors: Line = _below(self.points, full)
@@ -71,11 +80,15 @@ class Axis:
 
     def below(self, size: int) -> int:
         """Return the number of the last point within a size."""
-        return int(self.floors[size // self._unit])
+        return int(self.floors[size // self.unit])
+
+    def below_or_last(self, size: int) -> int:
+        """Return the number of the last point within a size, however large it is."""
+        return int(self.floors[min(max(size, 0) // self.unit, len(self.floors) - 1)])
 
     def above(self, size: int) -> int:
         """Return the number of the first point that holds a size."""
-        return int(self.points.searchsorted(size // self._unit))
+        return int(self.points.searchsorted(size // self.unit))
 
 
 def line_of(numbers: Sequence[int]) -> Line:
@@ -140,7 +153,7 @@ def _thinned(
     rows = [size * n for n in range(1, 9) for size in sizes if size * n <= top]
     pairs = Counter(a + b for a in sizes for b in sizes if a + b <= top)
     favoured = [size for size, _ in sorted(pairs.items(), key=lambda p: (-p[1], p[0]))]
-    note(sizes, most)
+    note(sizes, len(points))
     note([full - size for full in fulls for size in sizes], most)
     note(rows, most * 2 // 3)
     note([full - size for full in fulls for size in rows], most * 2 // 3)

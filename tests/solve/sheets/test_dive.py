@@ -156,6 +156,20 @@ def test_orders_of_a_furniture_maker_are_proved(name, turning, value):
     assert (plans.best.cost, plans.value, plans.basis) == (value, value, BASIS)
 
 
+@pytest.mark.parametrize("stages", [2, 3, 4])
+def test_an_order_keeps_a_stage_limit(stages):
+    """Columns of few stages make a plan of few stages, at the bound or one above.
+
+    The bound, 37, is of any number of stages (see `test_linear`).
+    """
+    problem = replace(order("a15", turning=True), stages=stages)
+    plans, _ = run(problem, pieces=70)
+    check(problem, plans)
+    assert max(checking.depth_of(tree) for _, tree in plans.best.sheets) <= stages
+    assert plans.value == 37
+    assert plans.best.cost <= 38 + (stages == 2)
+
+
 def test_a_mix_of_rack_and_store_by_hand():
     """Rack pieces are free but few; two kinds to buy, and the cheapest mix wins.
 
