@@ -25,6 +25,8 @@ from typing import Final, TypeAlias
 from nesting.model.certificate import Branch, Leaf, Split
 
 MOST_NODES: Final = 1_500
+FEW_NODES: Final = 200
+"""Where a gap is left, and there is less to be proud of."""
 MOST_DEPTH: Final = 200
 _ROUNDINGS: Final = tuple(10**power for power in range(0, 19, 3))
 """Prices are whole numbers of such parts of a unit where that is fine enough."""
@@ -67,9 +69,10 @@ Proof: TypeAlias = Priced | Forked
 class _Filled:
     """A row filled in fractions: its cost, its price, and whole pieces by kind."""
 
-    cost: Fraction | None
-    """None where the kinds run out before the row is met."""
-    price: Fraction
+    cost: int | None
+    """Rounded up; None where the kinds run out before the row is met."""
+    price: tuple[int, int]
+    """As a fraction, above and below the line."""
     amounts: tuple[tuple[int, bool], ...]
     """(whole, and a part more) by kind."""
 
@@ -160,28 +163,39 @@ class _Prover:
         filled = {number: self._fill(number, spans) for number in self.active}
         while True:
             most = max(filled, key=lambda number: _worth(filled[number]))
-            price = self._rounded(self.rows[most], filled[most].price, spans)
-            if price is not None:
-                return Priced(row=most, price=price)
+            cost = filled[most].cost
+            if cost is None or self._reaches(cost, 1):
+                price = self._rounded(self.rows[most], filled[most].price, spans)
+                return None if price is None else Priced(row=most, price=price)
             split = self._split(filled, most)
             if split is not None:
-                break
+                return self._forked(spans, *split, depth)
             broken = self._broken([whole for whole, _ in filled[most].amounts])
             if broken is None:
                 return None
             self.active.append(broken)
             filled[broken] = self._fill(broken, spans)
-        kind, at = split
+
+    def _forked(self, spans: Spans, kind: int, at: int, depth: int) -> Proof | None:
+        """Return the proof of both branches, of the one that looks cheaper first."""
         low, high = spans[kind]
-        most_of, more_of = (
+        sides = [
             (*spans[:kind], span, *spans[kind + 1 :])
             for span in ((low, at), (at + 1, high))
-        )
-        few = self.branch(most_of, depth + 1)
-        many = None if few is None else self.branch(more_of, depth + 1)
-        if few is None or many is None:
+        ]
+        worth = [
+            max(_worth(self._fill(number, side)) for number in self.active)
+            for side in sides
+        ]
+        proofs: list[Proof | None] = [None, None]
+        for side in (0, 1) if worth[0] <= worth[1] else (1, 0):
+            proofs[side] = self.branch(sides[side], depth + 1)
+            if proofs[side] is None:
+                return None
+        most, more = proofs
+        if most is None or more is None:
             return None
-        return Forked(kind=kind, at=at, most=few, more=many)
+        return Forked(kind=kind, at=at, most=most, more=more)
 
     def _broken(self, mix: Sequence[int]) -> int | None:
         """Return the row, of those not minded yet, that a mix falls short of most."""
@@ -193,57 +207,62 @@ class _Prover:
         worst = max(short, default=(Fraction(0), 0))
         return -worst[1] if worst[0] > 0 else None
 
-    def _rounded(self, row: Demand, price: Fraction, spans: Spans) -> Fraction | None:
-        """Return a plain price that proves the value on a branch, if one does."""
-        for parts in _ROUNDINGS:
-            plain = Fraction(int(price * parts), parts)
-            if price * parts >= _FINE and self._proves(row, plain, spans):
-                return plain
-        return price if self._proves(row, price, spans) else None
+    def _reaches(self, total: int, parts: int) -> bool:
+        """Tell whether a cost, in parts, rounded up to what costs can be, is enough."""
+        return -(-total // (parts * self.step)) * self.step >= self.value
 
-    def _proves(self, row: Demand, price: Fraction, spans: Spans) -> bool:
-        if any(high is not None and low > high for low, high in spans):
-            return True
-        total = price * row.need
+    def _rounded(
+        self, row: Demand, price: tuple[int, int], spans: Spans
+    ) -> Fraction | None:
+        """Return a plain price that proves the value on a branch, if one does."""
+        above, below = price
+        for parts in _ROUNDINGS:
+            plain = above * parts // below
+            if plain >= _FINE and self._proves(row, plain, parts, spans):
+                return Fraction(plain, parts)
+        return Fraction(*price) if self._proves(row, *price, spans) else None
+
+    def _proves(self, row: Demand, above: int, below: int, spans: Spans) -> bool:
+        total = above * row.need
         for cost, held, (low, high) in zip(self.costs, row.holds, spans, strict=True):
-            reduced = cost - price * held
+            if high is not None and low > high:
+                return True
+            reduced = cost * below - above * held
             if reduced >= 0:
                 total += reduced * low
             elif high is None:
                 return False
             else:
                 total += reduced * high
-        return math.ceil(total / self.step) * self.step >= self.value
+        return self._reaches(total, below)
 
     def _fill(self, number: int, spans: Spans) -> _Filled:
         """Fill a row as cheaply as parts of pieces allow."""
         row, order = self.rows[number], self._order(number)
         amounts = [(low, False) for low, _ in spans]
-        cost = Fraction(
-            sum(c * low for c, (low, _) in zip(self.costs, spans, strict=True))
-        )
-        left = row.need - sum(
-            h * low for h, (low, _) in zip(row.holds, spans, strict=True)
-        )
+        lows = [low for low, _ in spans]
+        cost = sum(map(mul, self.costs, lows))
+        left = row.need - sum(map(mul, row.holds, lows))
         if left <= 0:
-            return _Filled(cost, Fraction(0), tuple(amounts))
+            return _Filled(cost, (0, 1), tuple(amounts))
         for kind in order:
             low, high = spans[kind]
-            held = row.holds[kind]
+            held, each = row.holds[kind], self.costs[kind]
             if high is None or left <= held * (high - low):
                 whole, rest = divmod(left, held)
                 amounts[kind] = (low + whole, rest > 0)
-                price = Fraction(self.costs[kind], held)
-                return _Filled(cost + price * left, price, tuple(amounts))
+                return _Filled(
+                    cost - (-each * left // held), (each, held), tuple(amounts)
+                )
             amounts[kind] = (high, False)
-            cost += self.costs[kind] * (high - low)
+            cost += each * (high - low)
             left -= held * (high - low)
         # Even all does not do: a price that is high enough makes that worth the value.
-        dearest = max(
-            (Fraction(self.costs[k], row.holds[k]) for k in order), default=Fraction(0)
-        )
-        price = max(dearest, max(Fraction(0), self.value - cost) / left)
-        return _Filled(None, price, tuple(amounts))
+        price = Fraction(max(0, self.value - cost), left)
+        if order:
+            last = order[-1]
+            price = max(price, Fraction(self.costs[last], row.holds[last]))
+        return _Filled(None, (price.numerator, price.denominator), tuple(amounts))
 
     def _order(self, number: int) -> list[int]:
         """Return the kinds that hold anything, the cheapest for what it holds first."""
@@ -273,9 +292,9 @@ class _Prover:
         return None
 
 
-def _worth(filled: _Filled) -> tuple[bool, Fraction]:
+def _worth(filled: _Filled) -> tuple[bool, int]:
     """Return how much a row proves: what cannot be met at all proves most."""
-    return filled.cost is None, filled.cost or Fraction(0)
+    return filled.cost is None, filled.cost or 0
 
 
 def written(

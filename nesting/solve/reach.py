@@ -135,13 +135,21 @@ def kerfs(ways: Sequence[Way], plane: Plane) -> tuple[Ticks, Ticks] | None:
     return (min(found), max(found)) if found else None
 
 
-def narrowest_kerfs(saws: Sequence[Saw], thickness: Ticks) -> tuple[Ticks, Ticks]:
-    """Return the narrowest kerf of a crosscut and of a rip, by any saw whatever.
+def narrowest_kerfs(
+    saws: Sequence[Saw], form: Form, thickness: Ticks
+) -> tuple[Ticks, Ticks]:
+    """Return the narrowest kerf of a crosscut and of a rip by any saw that might do it.
 
-    A certificate reckons with it, for whoever checks it does not know which of the saws
-    are no good for a form. It is 0 in a plane in which nothing cuts.
+    A certificate reckons with it, for whoever checks it knows no guides: any saw might
+    make any cut of its planes, but for a band saw, which cuts no sheets. It is 0 in a
+    plane in which nothing cuts.
     """
-    able = [saw for saw in saws if saw.tallest is None or thickness <= saw.tallest]
+    able = [
+        saw
+        for saw in saws
+        if (saw.tallest is None or thickness <= saw.tallest)
+        and not (form is Form.SHEET and saw.kind == BAND_SAW)
+    ]
     across, along = (
         min((saw.kerf for saw in able if plane in saw.planes), default=0)
         for plane in (Plane.CROSSCUT, Plane.RIP)

@@ -11,6 +11,7 @@ from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Grain, Plane, StoppedBy
 from nesting.solve.groups import Group
+from nesting.solve.proof import FEW_NODES, MOST_NODES
 from nesting.solve.reach import Way, kerfs, narrowest_kerfs, ways_to_cut
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.certify import certify
@@ -77,11 +78,13 @@ def _certificate(
     if answer.unplaced or answer.cost == 0:
         return None
     thickness = min(stock.thickness for stock in each.stock)
-    kerf_x, kerf_y = narrowest_kerfs(problem.saws, min(thickness, _thickness(each)))
+    thickness = min(thickness, _thickness(each))
+    kerf_x, kerf_y = narrowest_kerfs(problem.saws, Form.SHEET, thickness)
     return certify(
         replace(question, least_kerf_x=kerf_x, least_kerf_y=kerf_y),
         answer.lower_bound,
         [answer.duals] if answer.duals else [],
+        most_nodes=MOST_NODES if answer.lower_bound == answer.cost else FEW_NODES,
     )
 
 

@@ -115,7 +115,7 @@ def _certificate(
         *(stock.thickness for stock in each.stock),
         *(demand.blank.thickness for demand in able),
     )
-    kerf, _ = narrowest_kerfs(problem.saws, thickness)
+    kerf, _ = narrowest_kerfs(problem.saws, each.form, thickness)
     question = _question(able, each, kerf, kerf)
     return certify(question, answer.lower_bound, answer.duals)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from nesting.model.plan import Offer, Plan, PlanBlank, PlanBound
-from nesting.model.terms import Fate, Grain, Objective, Origin, Plane
+from nesting.model.terms import Fate, Form, Grain, Objective, Origin, Plane
 from nesting.units import Ticks
 
 GUILLOTINE: Final = "guillotine"
@@ -21,6 +21,8 @@ VOLUME: Final = "volume"
 AXES: Final = {GUILLOTINE: 2, KNAPSACK: 1, VOLUME: 0}
 """The ways to compute a value again, with the axes along which pieces are cut."""
 _MOST_GRID: Final = 2**53
+_NO_SHEETS: Final = "band saw"
+"""The kind of saw that no bound on sheets reckons with (common practice)."""
 _PLANES: Final = (Plane.CROSSCUT.value, Plane.RIP.value)
 
 
@@ -89,10 +91,13 @@ def question_of(plan: Plan, bound: PlanBound) -> Question:
     thinnest = min(
         [b.thickness for b in blanks] + [o.thickness for o in offers], default=0
     )
+    sheets = all(offer.form == Form.SHEET.value for offer in offers)
     saws = [
         saw
         for saw in plan.shop.saws
-        if saw.kerf is not None and (saw.tallest is None or saw.tallest >= thinnest)
+        if saw.kerf is not None
+        and (saw.tallest is None or saw.tallest >= thinnest)
+        and not (sheets and saw.kind == _NO_SHEETS)
     ]
     kerfs = [
         max(0, min((s.kerf or 0 for s in saws if plane in s.cuts), default=0))

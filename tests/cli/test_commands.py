@@ -186,6 +186,26 @@ def test_a_spoilt_plan_is_not_sound(planned: Path) -> None:
     assert (planned / "drawings.pdf").read_bytes() == drawn
 
 
+def test_a_proof_by_search_is_named(planned: Path) -> None:
+    """A proof with a certificate is checked again; one without has to say so."""
+    path = planned / "plan.json"
+    plan = json.loads(path.read_text(encoding="utf-8"))
+    (bound,) = plan["bounds"]
+    assert bound["proven"]
+    assert bound["certificate"]["pricing"]["kind"] == "knapsack"
+    assert run("verify", path).output == "sound\n"
+    bound["certificate"] = None
+    path.write_text(json.dumps(plan), encoding="utf-8")
+    assert run("verify", path).exit_code == 3
+    bound["basis"] = "search: every pattern"
+    path.write_text(json.dumps(plan), encoding="utf-8")
+    result = run("verify", path)
+    assert result.exit_code == 0
+    assert result.output == (
+        "sound\npine 2x4: proved by search: every pattern; not re-checked\n"
+    )
+
+
 @pytest.mark.parametrize(
     "text",
     ["", "{", "[]", '{"format": "other"}', "\x00\x01", '{"format": "nesting-plan/1"}'],

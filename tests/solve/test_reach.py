@@ -8,7 +8,7 @@ import pytest
 
 from nesting.model.shop import Saw
 from nesting.model.terms import Form, Guide, Plane
-from nesting.solve.reach import first_way, kerfs, ways_to_cut
+from nesting.solve.reach import first_way, kerfs, narrowest_kerfs, ways_to_cut
 
 BOTH = (Plane.RIP, Plane.CROSSCUT)
 TABLE = Saw(
@@ -119,3 +119,11 @@ def test_kerfs_are_those_of_the_saws_that_cut_the_plane() -> None:
     ways = ways_to_cut((TABLE, RAIL), Form.SHEET, 18)
     assert kerfs(ways, Plane.RIP) == (22, 30)
     assert kerfs(ways_to_cut((CHOP,), Form.STICK, 38), Plane.RIP) is None
+
+
+def test_a_certificate_takes_any_saw_that_cuts_so_thick() -> None:
+    """Guides are nothing to it; a low saw cuts nothing, a band saw no sheet."""
+    assert narrowest_kerfs((TABLE, RAIL, BAND), Form.SHEET, 18) == (22, 22)
+    assert narrowest_kerfs((TABLE, RAIL, BAND), Form.STICK, 18) == (22, BAND.kerf)
+    assert narrowest_kerfs((CHOP,), Form.STICK, 38) == (CHOP.kerf, 0)
+    assert narrowest_kerfs((TABLE,), Form.SHEET, 81) == (0, 0)

@@ -243,8 +243,10 @@ def test_what_helps_nobody_does_not_matter(tiles: Plan) -> None:
     (tile,), (small, large) = tiles.blanks, tiles.offers
     low = replace(saw("hobby", 1), tallest=17 * MM)
     none = offer("gone", 900, 900, 1, limit=0)
-    glue = replace(saw("planer", 1, "rip"), kerf=None)
-    plan = plan_of(tiles, [tile], [small, large, none], saw("table", 4), low, glue)
+    planer = replace(saw("planer", 1, "rip"), kerf=None)
+    band = replace(saw("thin", 1), kind="band saw")  # no saw for sheets
+    saws = (saw("table", 4), low, planer, band)
+    plan = plan_of(tiles, [tile], [small, large, none], *saws)
     assert faults(plan, by_tiles(), 17) == []
     dear = [replace(small, price_cents=8), replace(large, price_cents=11)]
     assert faults(plan_of(tiles, [tile], dear), by_tiles(), 17) == []

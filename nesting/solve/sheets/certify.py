@@ -10,12 +10,20 @@ tables, on the coarsest grid on which the proof still holds.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import Final
 
 from nesting.model.certificate import Certificate
-from nesting.solve.proof import Demand, Proof, prove, rows_of, scale_of, written
+from nesting.solve.proof import (
+    MOST_NODES,
+    Demand,
+    Proof,
+    prove,
+    rows_of,
+    scale_of,
+    written,
+)
 from nesting.solve.sheets.bounds import loners
 from nesting.solve.sheets.confined import areas_on, confined_parts
 from nesting.solve.sheets.dual_pairs import weights_by_duals
@@ -37,7 +45,11 @@ Weights = tuple[int, ...]
 
 
 def certify(
-    problem: SheetProblem, value: int, vectors: Sequence[Sequence[int]]
+    problem: SheetProblem,
+    value: int,
+    vectors: Sequence[Sequence[int]],
+    *,
+    most_nodes: int = MOST_NODES,
 ) -> Certificate | None:
     """Return a certificate that placing every part costs at least a value.
 
@@ -49,6 +61,8 @@ def certify(
         A bound, in the problem's own costs.
     vectors
         Weights worth trying besides those that are made here, by part: zero or more.
+    most_nodes
+        Of the tree of each attempt.
 
     Returns
     -------
@@ -63,6 +77,7 @@ def certify(
             [stock.limit for stock in each.stock],
             [Demand(holds=h, need=each.need(v)) for v, h in each.held],
             value,
+            most_nodes=most_nodes,
         )
         scale = None if proof is None else scale_of(proof)
         if proof is not None and scale is not None:
@@ -96,12 +111,11 @@ class _Attempt:
 def _attempts(
     problem: SheetProblem, vectors: Sequence[Sequence[int]]
 ) -> Iterator[_Attempt]:
-    weights = list(dict.fromkeys(map(_cut_down, [*_own(problem), *vectors])))
-    weights = [each for each in weights if any(each)]
-    densities = [_by_area(problem, each) for each in weights]
+    weights = _told_apart([*_plain(problem), *vectors])
     whole = max((max(each.length, each.width) for each in problem.stock), default=1)
-    coarsest = ((1, whole), (1, whole))
-    yield _Attempt(problem, list(zip(weights, densities, strict=True)), coarsest)
+    densities = [(each, _by_area(problem, each)) for each in weights]
+    yield _Attempt(problem, densities, ((1, whole), (1, whole)))
+    weights = _told_apart([*weights, *_dual(problem)])
     for most_cells in GRIDS:
         plain = most_cells <= PLAIN_CELLS
         grid = Relaxed(problem, most_cells=most_cells, plain=plain)
@@ -142,8 +156,13 @@ def _written(each: _Attempt, proof: Proof, scale: int) -> Certificate:
 # --- weights -------------------------------------------------------------------------
 
 
-def _own(problem: SheetProblem) -> Iterator[Weights]:
-    """Make weights from the parts alone."""
+def _told_apart(rows: Iterable[Sequence[int]]) -> list[Weights]:
+    """Return weights cut down, each once, but for those that weigh nothing."""
+    return [each for each in dict.fromkeys(map(_cut_down, rows)) if any(each)]
+
+
+def _plain(problem: SheetProblem) -> Iterator[Weights]:
+    """Make weights of areas, and of parts no two of which share a sheet."""
     for parts in confined_parts(problem).values():
         yield _areas(problem, parts)
     case = case_of(problem)
@@ -151,6 +170,11 @@ def _own(problem: SheetProblem) -> Iterator[Weights]:
     if count:
         numbers = {case.parts[at].number for at in alone}
         yield tuple(int(number in numbers) for number in range(len(problem.parts)))
+
+
+def _dual(problem: SheetProblem) -> Iterator[Weights]:
+    """Make weights by dual feasible functions."""
+    case = case_of(problem)
     for row in weights_by_duals(case):
         by_number = {
             part.number: weight for part, weight in zip(case.parts, row, strict=True)
