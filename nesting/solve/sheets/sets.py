@@ -1,0 +1,364 @@
+"""A bound on identical sheets that knows how many there are of each part.
+
+Problem: d[i] parts of kind i; can m sheets give them all, cut edge to edge as deep as
+one likes, m one less than the best plan known takes? Call what one sheet can give a
+*set*: counts s[i] <= d[i] that can be cut from it.
+
+Method: column generation for min sum x[s] over sets, sum s[i] x[s] >= d[i]. The duals
+move from the best point known towards the program's own as far as pricing bears (the
+in-out separation of Ben-Ameur & Neto, Networks 49 (2007) 3-17). Pricing finds *all*
+sets worth more than a sheet: boxes are joined, two and two (Wang, Operations Research
+31 (1983) 573-586), and a box is dropped where too little can go beside it (`sets_rooms`
+and the fractional knapsack; the bound is that of Viswanathan & Bagchi, Operations
+Research 41 (1993) 768-776, sharpened by the quantities).
+
+Guarantee. Let v be whole numbers, f the most that a set is worth in them.
+
+* If v.d > m f, no m sheets give all parts. f is known where an enumeration from a
+  threshold on was complete: it is the greatest worth found, or below the threshold.
+* Else let v.d <= m f. In a plan of m sheets, cut down to exactly d, every sheet has a
+  set worth at least v.d - (m - 1) f. If all of those are known and no m of them cover
+  the kinds with v[i] > 0, which CP-SAT decides in whole numbers, there is no plan.
+
+Kinds with v[i] = 0 are left out of the sets, which can only help a plan; where a cover
+is found all the same, v is mixed with areas and the second step done again with all
+kinds. A cover of all kinds is a plan. Tables are on a grid that only ever gives room,
+kerfs are the least; stages and the reach of saws are left out. So the bound holds under
+all of these, and a plan has to be laid out before it is believed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from nesting.model.tree import Tree
+from nesting.solve.compile import mark_complete, may_compile
+from nesting.solve.sheets.grid import lies_of
+from nesting.solve.sheets.pattern_table import Cut, Lies, Pair, Put, grown
+from nesting.solve.sheets.problem import SheetProblem, SheetStock
+from nesting.solve.sheets.sets_master import Cover, Master, Verdict, cover
+from nesting.solve.sheets.sets_start import Start
+from nesting.solve.sheets.sets_states import (
+    FINEST,
+    MOST_WORTH,
+    SET_KERNELS,
+    States,
+)
+
+if TYPE_CHECKING:
+    from nesting.solve.sheets.points import Line
+
+LINEAR_BASIS: Final = "linear program over sets of parts"
+SEARCH_BASIS: Final = "search: every set of parts that a sheet can give was tried"
+
+_ONE = MOST_WORTH
+"""What a sheet is worth."""
+_MOST_STATES = 500_000
+_ROUNDS = 400  # of column generation over all patterns
+_STEPS_PER_UNIT = 500
+"""Steps of a join that take about as long as an iteration of the search."""
+_CELLS_PER_UNIT = 60
+_STEP = 0.3  # towards the program's duals, at first
+_SHORTEST = 0.05
+_PATIENT = 3_000_000  # steps of one pricing, at first
+_LONGEST = 1_000_000_000  # and at most, and of an enumeration
+_ADDED = 60  # sets of one pricing
+_CLOSE = 2e-4  # sheets between the program's optimum and the bound
+_FLAT = 1e-7
+_SHARE = 10
+"""Of areas, in hundredths, in the values that tell how much kinds worth nothing are."""
+_COVER_WORK = (0.05, 0.4, 3.0, 20.0)
+_COVER_UNIT = 200_000  # units of effort for one of CP-SAT's
+
+
+class SetBound:
+    """A bound under way, in slices of counted work.
+
+    Parameters
+    ----------
+    problem
+        With one kind of sheet; with several, nothing is done. Parts that do not fit it
+        are left out.
+    known
+        A bound on the cost that is known already.
+    goal
+        The cost of the best plan: what is asked is whether there is a cheaper one.
+    duals
+        Of the linear program over all patterns, by part id, where they are known.
+    plain
+        Whether to do without the compiler, which changes nothing but the time.
+    """
+
+    def __init__(
+        self,
+        problem: SheetProblem,
+        *,
+        known: int,
+        goal: int,
+        duals: Mapping[str, float] | None = None,
+        plain: bool = False,
+    ) -> None:
+        self.value = known
+        """A cost that no plan goes below."""
+        self.basis = ""
+        """How the value was found, in words; empty where it is what was known."""
+        self.plan: tuple[tuple[str, Tree], ...] | None = None
+        """A plan that costs less than the goal: (stock id, tree over usable area)."""
+        self.is_done = False
+        self.effort = 0
+        """In iterations of the search, about."""
+        self._goal = goal
+        self._steps: Iterator[int] = iter(())
+        stock = [each for each in problem.stock if each.limit != 0]
+        if len(stock) != 1 or stock[0].cost < 1 or known >= goal:
+            return
+        lies = _lies(problem, stock[0])
+        self._problem = replace(
+            problem,
+            parts=tuple(part for part in problem.parts if part.id in lies),
+            stock=(stock[0],),
+        )
+        if not lies:
+            return
+        self._is_whole = all(part.id in lies for part in problem.parts if part.quantity)
+        self._stock = stock[0]
+        self._lies = [lies[part.id] for part in self._problem.parts]
+        self._wanted = [part.quantity for part in self._problem.parts]
+        self._sheets = -(-goal // self._stock.cost) - 1
+        """Few enough to cost less than the goal."""
+        if stock[0].limit is not None and stock[0].limit < self._sheets:
+            return
+        self._plain = plain
+        self._given = (
+            None
+            if duals is None
+            else [duals.get(part.id, 0.0) for part in self._problem.parts]
+        )
+        self._values: tuple[int, ...] = ()
+        self._most = 1
+        self._best_sheets = 0.0
+        self._steps = self._run()
+
+    def advance(self) -> int:
+        """Go on for a slice; return the effort, 0 once there is nothing left to do."""
+        for units in self._steps:
+            self.effort += units
+            return max(1, units)
+        self.is_done = True
+        return 0
+
+    def _run(self) -> Iterator[int]:
+        start = Start(self._problem, self._given)
+        for cells in start.rounds(_ROUNDS):
+            yield cells // _CELLS_PER_UNIT
+        self._move(start.values(_ONE), _ONE)
+        states = States(
+            self._lies,
+            self._wanted,
+            (
+                self._stock.length + self._problem.least_kerf_x,
+                self._stock.width + self._problem.least_kerf_y,
+            ),
+            most=_MOST_STATES,
+            plain=self._plain,
+        )
+        yield from self._generate(states, start.sets)
+        if self.value < self._goal:
+            goes_on = yield from self._enumerate(states, everything=False)
+            if goes_on:
+                yield from self._enumerate(states, everything=True)
+
+    # --- the linear program -----------------------------------------------------------
+
+    def _move(self, values: Sequence[int], most: int) -> None:
+        """Take over values in which no set is worth more than `most`."""
+        self._values, self._most = tuple(values), most
+        total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
+        self._best_sheets = total / most
+        self._raise(-(-total // most), LINEAR_BASIS)
+
+    def _generate(
+        self, states: States, sets: Sequence[tuple[int, ...]]
+    ) -> Iterator[int]:
+        """Raise the best duals until they are the program's own, or are enough."""
+        master = Master(self._wanted)
+        for each in sets:
+            master.add(each)
+        step, patience = _STEP, _PATIENT
+        while patience <= _LONGEST and self.value < self._goal:
+            duals, top = master.solve()
+            if top - self._best_sheets < _CLOSE:
+                return
+            values = [
+                int(step * _ONE * dual + (1 - step) * _ONE / self._most * old)
+                for old, dual in zip(self._values, duals, strict=True)
+            ]
+            yield states.load(values) // _CELLS_PER_UNIT
+            for steps in states.enumerate(_ONE + 1, patience):
+                yield steps // _STEPS_PER_UNIT
+            found = states.found(_ONE + 1)
+            if states.is_complete:
+                most = int(states.worths(found).max()) if len(found) else _ONE
+                total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
+                if total / most > self._best_sheets:
+                    self._move(values, most)
+                if not len(found):
+                    step = min(1.0, 1.5 * step)
+            elif step > _SHORTEST:
+                step = max(_SHORTEST, step / 2)
+            else:
+                patience *= 2
+            added = self._add(master, states, found, duals)
+            yield 10 + master.size // 2 + len(found) // 100
+            if len(found) and not added:
+                return  # the duals are no better than their last digits
+
+    def _add(
+        self, master: Master, states: States, found: Line, duals: Sequence[float]
+    ) -> int:
+        """Add the sets that pay most by the duals."""
+        import numpy as np
+
+        rows = states.counts(found)
+        gains = rows @ np.array(duals)
+        added = 0
+        for number in np.argsort(-gains, kind="stable"):
+            if added == _ADDED or gains[number] <= 1 + _FLAT:
+                break
+            added += master.add(tuple(int(n) for n in rows[number]))
+        return added
+
+    def _raise(self, sheets: int, basis: str) -> None:
+        value = sheets * self._stock.cost
+        if value > self.value:
+            self.value = value
+            self.basis = basis
+
+    # --- the cover --------------------------------------------------------------------
+
+    def _enumerate(
+        self, states: States, *, everything: bool
+    ) -> Generator[int, None, bool]:
+        """Find all sets of a plan with few enough sheets, and try to cover with them.
+
+        Kinds worth nothing are left out, or not where `everything` is asked for. Tell
+        whether a cover was found without them.
+        """
+        values, too, least_too = self._values, None, 0
+        everything = everything or all(values)
+        wanted = [d if v else 0 for v, d in zip(values, self._wanted, strict=True)]
+        if everything:
+            wanted = self._wanted
+            too, most = self._mixed()
+            least_too = self._least(too, most)
+        least = self._least(values, self._most)
+        if least <= 0:
+            return False
+        yield states.load(values, too) // _CELLS_PER_UNIT
+        for steps in states.enumerate(least, _LONGEST, least_too):
+            yield steps // _STEPS_PER_UNIT
+        if not states.is_complete:
+            return False
+        chosen = states.largest(states.found(least, least_too))
+        yield 1 + len(chosen) // 10
+        rows = [[int(n) for n in row] for row in states.counts(chosen)]
+        answer = Cover(Verdict.OPEN, (), 0.0)
+        for work in _COVER_WORK:
+            answer = cover(rows, wanted, self._sheets, most_work=work)
+            yield int(answer.work * _COVER_UNIT)
+            if answer.verdict is not Verdict.OPEN:
+                break
+        if answer.verdict is Verdict.NONE:
+            self._raise(self._sheets + 1, SEARCH_BASIS)
+        if answer.verdict is not Verdict.FOUND:
+            return False
+        if everything and self._is_whole:
+            cuts = [
+                states.cut(int(state))
+                for state, times in zip(chosen, answer.times, strict=True)
+                for _ in range(times)
+            ]
+            self.plan = self._planned(cuts)
+        return not everything
+
+    def _least(self, values: Sequence[int], most: int) -> int:
+        """Return what each sheet of a plan with few enough is worth at least."""
+        total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
+        return total - (self._sheets - 1) * most
+
+    def _mixed(self) -> tuple[list[int], int]:
+        """Return the values mixed with areas, and what no set is worth more than."""
+        x = self._stock.length + self._problem.least_kerf_x
+        y = self._stock.width + self._problem.least_kerf_y
+        areas = [
+            min(a * b for a, b, _ in lies) * _ONE // (x * y) for lies in self._lies
+        ]
+        return [
+            ((100 - _SHARE) * value + _SHARE * area) // 100
+            for value, area in zip(self._values, areas, strict=True)
+        ], ((100 - _SHARE) * self._most + _SHARE * _ONE) // 100
+
+    def _planned(self, cuts: Sequence[Cut]) -> tuple[tuple[str, Tree], ...] | None:
+        """Return trees that hold each part as often as it is wanted."""
+        left = list(self._wanted)
+        ids = [part.id for part in self._problem.parts]
+        sizes = [(part.length, part.width) for part in self._problem.parts]
+        kerfs = (self._problem.kerf_x, self._problem.kerf_y)
+        trees = []
+        for cut in cuts:
+            kept = _without_extras(cut, left)
+            if kept is None:
+                continue
+            tree, (x, y) = grown(kept, ids, sizes, kerfs)
+            if x > self._stock.length or y > self._stock.width:
+                return None  # by the widest kerf
+            trees.append((self._stock.id, tree))
+        return tuple(trees)
+
+
+def _without_extras(cut: Cut, left: list[int]) -> Cut | None:
+    """Return a cut without the parts that are not wanted any more."""
+    if isinstance(cut, Put):
+        if not left[cut.piece]:
+            return None
+        left[cut.piece] -= 1
+        return cut
+    one, two = _without_extras(cut.one, left), _without_extras(cut.two, left)
+    if one is None or two is None:
+        return one or two
+    return Pair(cut.axis, one, two)
+
+
+def _lies(problem: SheetProblem, stock: SheetStock) -> dict[str, Lies]:
+    """Return how the parts may lie that fit and are not too small for the grid."""
+    kerfs = (problem.least_kerf_x, problem.least_kerf_y)
+    sheet = (stock.length + kerfs[0], stock.width + kerfs[1])
+    found = {}
+    for part in problem.parts:
+        lies = tuple(
+            lie
+            for lie in lies_of(part, stock.grain_along_length, kerfs)
+            if lie[0] <= sheet[0] and lie[1] <= sheet[1]
+        )
+        if part.quantity and lies:
+            found[part.id] = lies
+    small = {
+        part
+        for part, lies in found.items()
+        if any(FINEST * lie[axis] < sheet[axis] for lie in lies for axis in (0, 1))
+    }
+    return {part: lies for part, lies in found.items() if part not in small}
+
+
+def prepare_sets() -> None:
+    """Compile the kernels for good, by sets that take no time."""
+    lies: list[Lies] = [((2, 3, False), (3, 2, True)), ((1, 1, False),)]
+    states = States(lies, [1, 2], (5, 5), most=100)
+    states.load([3, 1])
+    for _ in states.enumerate(1, 1_000):
+        pass
+    states.largest(states.found(1))
+    if may_compile():
+        mark_complete(SET_KERNELS)

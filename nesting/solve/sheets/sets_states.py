@@ -1,0 +1,424 @@
+"""All the sets of parts that one sheet can give and that are worth enough."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from nesting.solve.compile import compiled, may_compile
+from nesting.solve.sheets import sets_join, sets_rooms
+from nesting.solve.sheets.pattern_table import Cut, Lies, Pair, Put
+from nesting.solve.sheets.points import line_of
+from nesting.solve.sheets.sets_join import (
+    AT,
+    COUNT,
+    CURSOR_SIZE,
+    ENTRY,
+    GROUPS,
+    LEAST,
+    LEAST_TOO,
+    MOST,
+    NONE,
+    SAME,
+    STEPS,
+    UNTIL,
+)
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Line = NDArray[np.int64]
+
+SET_KERNELS: Final = (
+    "nesting.solve.kernel",
+    "nesting.solve.sheets.sets_rooms",
+    "nesting.solve.sheets.sets_join",
+)
+"""Modules of kernels, callees before callers."""
+
+FINEST = 250
+"""Units of the tables along a side, at most."""
+_BITS = 62
+_MOST_AREA = 1 << 26
+"""Of a sheet, in the measure of areas; times a worth it stays below 62 bits."""
+MOST_WORTH: Final = 1 << 34
+"""Of a part, at most."""
+_SLICE = 2_000_000
+"""Steps of a join between two looks around; some hundredths of a second."""
+_LINES = 8  # numbers kept for each state, beside its set
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """Where each kind has its field in the words of a set."""
+
+    places: tuple[int, ...]
+    shifts: tuple[int, ...]
+    masks: tuple[int, ...]
+    extra: tuple[int, ...]
+    guards: tuple[int, ...]
+
+
+def _layout(wanted: Sequence[int]) -> _Layout:
+    places, shifts, masks = [], [], []
+    extra, guards = [0], [0]
+    shift = 0
+    for quantity in wanted:
+        bits = quantity.bit_length()
+        if shift + bits + 1 > _BITS:
+            shift = 0
+            extra.append(0)
+            guards.append(0)
+        full = (1 << bits) - 1
+        places.append(len(extra) - 1)
+        shifts.append(shift)
+        masks.append(full)
+        extra[-1] |= full - quantity << shift
+        guards[-1] |= 1 << shift + bits
+        shift += bits + 1
+    return _Layout(tuple(places), tuple(shifts), tuple(masks), (*extra,), (*guards,))
+
+
+class States:
+    """Sets of parts, each with boxes it can be cut from, under values of the parts.
+
+    Parameters
+    ----------
+    lies
+        The ways each kind may lie, inflated; all fit the sheet.
+    wanted
+        How many there are of each kind, at least 1.
+    sheet
+        (x, y), inflated.
+    most
+        There may be so many states.
+    plain
+        Whether to do without the compiler, which changes nothing but the time.
+    """
+
+    def __init__(
+        self,
+        lies: Sequence[Lies],
+        wanted: Sequence[int],
+        sheet: tuple[int, int],
+        *,
+        most: int,
+        plain: bool = False,
+    ) -> None:
+        import numpy as np
+
+        self._lies = tuple(lies)
+        self._wanted = tuple(wanted)
+        self._scales = tuple(
+            _scale({lie[axis] for each in lies for lie in each}, sheet[axis])
+            for axis in (0, 1)
+        )
+        self._layout = _layout(wanted)
+        self._words = len(self._layout.extra)
+        self._area_unit = -(-sheet[0] * sheet[1] // _MOST_AREA)
+        full = tuple(
+            self._unit(axis, size) for axis, size in zip((0, 1), sheet, strict=True)
+        )
+        self._row = full[0] + 1
+        self._frame = line_of(
+            (*sheet, *full, self._words, len(self._lies), self._area_unit)
+        )
+        cells = self._row * (full[1] + 1)
+        self._cells = cells * (sum(full) // 2 + 1)
+        self._inner: Line = np.zeros(cells, dtype=np.int64)
+        self._outers: tuple[Line, Line] = (
+            np.zeros(cells, dtype=np.int64),
+            np.zeros(cells, dtype=np.int64),
+        )
+        room = most + len(self._lies) * 2 + 4
+        self._store: tuple[Line, ...] = (
+            np.zeros(room * self._words, dtype=np.int64),
+            *(np.zeros(room, dtype=np.int64) for _ in range(_LINES)),
+            np.full(1 << most.bit_length(), NONE, dtype=np.int64),
+        )
+        self._units: tuple[Line, Line] = (
+            np.zeros(room, dtype=np.int64),
+            np.zeros(room, dtype=np.int64),
+        )
+        self._most = room - 4
+        self._cursor: Line = np.zeros(CURSOR_SIZE, dtype=np.int64)
+        made: Any = {**vars(sets_rooms), **vars(sets_join)}
+        if may_compile() and not plain:
+            made = compiled(SET_KERNELS)
+        self._kernels = made
+        self._values: tuple[int, ...] = ()
+        self._too: tuple[int, ...] = ()
+        self._pieces: tuple[Line, ...] = ()
+        self._fields: tuple[Line, ...] = ()
+        self.is_complete = False
+        """Whether the last enumeration left out nothing."""
+
+    @property
+    def count(self) -> int:
+        """How many states there are."""
+        return int(self._cursor[COUNT])
+
+    def _unit(self, axis: int, size: int) -> int:
+        steps, whole = self._scales[axis]
+        return size * steps // whole
+
+    def load(self, values: Sequence[int], too: Sequence[int] | None = None) -> int:
+        """Take over values of the kinds, from 0 to `MOST_WORTH`; return the effort.
+
+        Parameters
+        ----------
+        values
+            One for each kind.
+        too
+            Other values that a set has to be worth something in as well, if any.
+        """
+        self._values = tuple(values)
+        self._too = (0,) * len(values) if too is None else tuple(too)
+        if max(*self._values, *self._too) > MOST_WORTH:
+            raise ValueError("a value is too large")
+        if too is None:
+            self._outers[1][:] = 0
+        else:
+            self._fill(self._too, self._outers[1])
+        rows = []
+        for kind, (value, each) in enumerate(
+            zip(self._values, self._lies, strict=True)
+        ):
+            area = min(x * y for x, y, _ in each) // self._area_unit
+            ends = (*each[0][:2], *each[-1][:2])
+            rows.append((value, area, *ends, self._wanted[kind], kind))
+        *pieces, order = _densest_first(rows)
+        self._pieces = tuple(pieces)
+        own = self._layout
+        self._fields = (
+            line_of(own.extra),
+            line_of(own.guards),
+            *(
+                line_of([line[i] for i in order])
+                for line in (own.places, own.shifts, own.masks)
+            ),
+        )
+        self._fill(self._values, self._outers[0])
+        return self._cells if too is None else 2 * self._cells
+
+    def _fill(self, values: Sequence[int], outer: Line) -> None:
+        """Find what goes beside a box at most, in some values."""
+        rows = []
+        for kind, (value, each) in enumerate(zip(values, self._lies, strict=True)):
+            one, two = (
+                (self._unit(0, x), self._unit(1, y)) for x, y, _ in (each[0], each[-1])
+            )
+            area = min(u * v for u, v in (one, two))
+            rows.append((value, area, *one, *two, self._wanted[kind], kind))
+        grid = tuple(_densest_first(rows)[:-1])
+        self._kernels["fill_inner"](self._inner, self._frame, grid)
+        self._kernels["fill_outer"](outer, self._inner, self._frame, grid)
+
+    @property
+    def top(self) -> int:
+        """What no set is worth more than."""
+        return int(self._outers[0][0])
+
+    def enumerate(
+        self, least: int, most_steps: int, least_too: int = 0
+    ) -> Iterator[int]:
+        """Find all sets that are worth enough, of parts that are worth anything.
+
+        Parameters
+        ----------
+        least
+            Above 0.
+        most_steps
+            It gives up after so many.
+        least_too
+            In the other values, where there are any.
+
+        Yields
+        ------
+        int
+            The effort of a slice.
+        """
+        cursor, heads = self._cursor, self._store[-1]
+        heads[:] = NONE
+        cursor[:] = 0
+        cursor[LEAST] = least
+        cursor[LEAST_TOO] = least_too
+        cursor[MOST] = self._most
+        self.is_complete = False
+        self._add_parts()
+        levels = [(0, 0), self._sealed(0)]
+        spent = 0
+        while any(begin < end for begin, end in levels[len(levels) + 1 >> 1 :]):
+            size = len(levels)
+            begin = self.count
+            for part in range(1, size // 2 + 1):
+                one, other = levels[part], levels[size - part]
+                index = order, _, groups = self._indexed(*other)
+                cursor[AT], cursor[UNTIL] = one
+                cursor[GROUPS] = len(groups) // ENTRY
+                cursor[SAME] = int(2 * part == size)
+                while len(order) and cursor[AT] < one[1]:
+                    cursor[STEPS] = 0
+                    self._join(index)
+                    spent += int(cursor[STEPS])
+                    yield int(cursor[STEPS])
+                    if spent > most_steps or cursor[AT] > one[1]:
+                        return
+            levels.append(self._sealed(begin))
+        self.is_complete = True
+
+    def _add_parts(self) -> None:
+        words = self._store[0]
+        own = self._layout
+        for i, lies in enumerate(self._lies):
+            value, too = self._values[i], self._too[i]
+            if value + too == 0:
+                continue
+            for number, (x, y, _) in enumerate(lies):
+                place = self._unit(1, y) * self._row + self._unit(0, x)
+                if value + self._outers[0][place] < self._cursor[LEAST]:
+                    continue
+                if too + self._outers[1][place] < self._cursor[LEAST_TOO]:
+                    continue
+                at = self.count * self._words
+                words[at : at + self._words] = 0
+                words[at + own.places[i]] = 1 << own.shifts[i]
+                self._kernels["add"](
+                    self._frame,
+                    self._pieces,
+                    self._fields,
+                    self._store,
+                    self._cursor,
+                    x,
+                    y,
+                    value,
+                    too,
+                    NONE,
+                    2 * i + number,
+                    NONE,
+                )
+
+    def _join(self, index: tuple[Line, Line, Line]) -> None:
+        self._kernels["join"](
+            self._frame,
+            self._pieces,
+            self._fields,
+            self._outers,
+            self._store,
+            self._units,
+            *index,
+            self._cursor,
+            _SLICE,
+        )
+
+    def _sealed(self, begin: int) -> tuple[int, int]:
+        """Finish a level, which begins there."""
+        end = self.count
+        for axis in (0, 1):
+            steps, whole = self._scales[axis]
+            sizes = self._store[1 + axis][begin:end]
+            self._units[axis][begin:end] = sizes * steps // whole
+        return begin, end
+
+    def _indexed(self, begin: int, end: int) -> tuple[Line, Line, Line]:
+        """Return the live states of a level by box, and their boxes and groups."""
+        import numpy as np
+
+        _, xs, ys, worths, *_ = self._store
+        live = np.flatnonzero(worths[begin:end] >= 0) + begin
+        order = live[np.lexsort((live, -worths[live], ys[live], xs[live]))]
+        if not len(order):
+            return order, order, order
+        x, y = xs[order], ys[order]
+        is_group = np.append(True, x[1:] != x[:-1])
+        is_box = is_group | np.append(True, y[1:] != y[:-1])
+        first = np.flatnonzero(is_box)
+        boxes = np.zeros(ENTRY * len(first) + 1, dtype=np.int64)
+        boxes[0:-1:ENTRY] = first
+        boxes[1::ENTRY] = y[first]
+        boxes[2::ENTRY] = self._units[1][order[first]]
+        boxes[3::ENTRY] = worths[order[first]]
+        boxes[-1] = len(order)
+        starts = np.flatnonzero(is_group[first])
+        groups = np.zeros(ENTRY * len(starts) + 1, dtype=np.int64)
+        groups[0:-1:ENTRY] = starts
+        groups[1::ENTRY] = x[first[starts]]
+        groups[2::ENTRY] = self._units[0][order[first[starts]]]
+        groups[3::ENTRY] = np.maximum.reduceat(worths[order[first]], starts)
+        groups[-1] = len(first)
+        return order, boxes, groups
+
+    # --- what was found ---------------------------------------------------------------
+
+    def found(self, least: int, least_too: int = 0) -> Line:
+        """Return a state of each set worth so much, in the order they were found."""
+        import numpy as np
+
+        _, _, _, worths, toos, *_ = self._store
+        is_enough = (worths >= least) & (toos >= least_too)
+        chosen = np.flatnonzero(is_enough[: self.count])
+        if not len(chosen):
+            return chosen
+        words = self._store[0].reshape(-1, self._words)[chosen]
+        _, first = np.unique(words, axis=0, return_index=True)
+        return chosen[np.sort(first)]
+
+    def largest(self, chosen: Line) -> Line:
+        """Leave out sets to which a part can be added."""
+        import numpy as np
+
+        grown = np.zeros(len(chosen), dtype=np.int64)
+        scratch = np.zeros(self._words, dtype=np.int64)
+        self._kernels["mark_grown"](
+            self._frame,
+            self._pieces,
+            self._fields,
+            self._store,
+            scratch,
+            chosen,
+            grown,
+        )
+        kept: Line = chosen[grown == 0]
+        return kept
+
+    def worths(self, chosen: Line) -> Line:
+        """Return what some states are worth."""
+        return self._store[3][chosen]
+
+    def counts(self, chosen: Line) -> Line:
+        """Return how many of each kind some states hold: a row for each."""
+        import numpy as np
+
+        words = self._store[0].reshape(-1, self._words)[chosen]
+        own = self._layout
+        columns = [
+            words[:, place] >> shift & mask
+            for place, shift, mask in zip(
+                own.places, own.shifts, own.masks, strict=True
+            )
+        ]
+        return np.stack(columns, axis=1)
+
+    def cut(self, state: int) -> Cut:
+        """Return how a state is cut."""
+        _, _, _, _, _, axes, ones, twos, *_ = self._store
+        one, two = int(ones[state]), int(twos[state])
+        if axes[state] == NONE:
+            kind, number = divmod(one, 2)
+            return Put(kind, self._lies[kind][number][2])
+        return Pair(int(axes[state]), self.cut(one), self.cut(two))
+
+
+def _scale(sizes: set[int], whole: int) -> tuple[int, int]:
+    """Return (p, q): a size is floor(size p / q) units of the tables."""
+    unit = math.gcd(*sizes)
+    return (1, unit) if whole // unit <= FINEST else (FINEST, whole)
+
+
+def _densest_first(rows: Sequence[tuple[int, ...]]) -> list[Line]:
+    """Return the columns of (worth, area, ..., kind), sorted by worth for area."""
+    order = sorted(rows, key=lambda row: (-row[0] / max(1, row[1]), row[-1]))
+    return [line_of(column) for column in zip(*order, strict=True)]
