@@ -236,6 +236,7 @@ class _JobReader:
             self._faults.add(Spot(path=self._file.path), what, "split the job")
             return ()
         parts = [reader.read(row) for row in rows]
+        reader.check_runs()
         if not parts and not len(self._faults):
             what = "the part list has no parts"
             self._faults.add(Spot(path=str(path)), what, "write one in each row")

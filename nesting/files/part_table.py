@@ -28,6 +28,8 @@ COLUMNS: Final = (
     "extra_length",
     "extra_width",
     "extra_thickness",
+    "match",
+    "flow",
     "note",
 )
 """The columns of a part list, and the keys of a ``[[part]]`` table."""
@@ -45,6 +47,7 @@ _MEANT: Final = {
     "stock": "material",
     "wood": "material",
     "thick": "thickness",
+    "run": "match",
     "notes": "note",
     "comment": "note",
     "remark": "note",

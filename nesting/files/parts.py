@@ -19,14 +19,18 @@ from nesting.files.tables import (
     whole_number,
 )
 from nesting.model.job import Allowance, Material, MaterialKind, Part
-from nesting.model.terms import Grain
+from nesting.model.terms import Flow, Grain
 from nesting.trade.lumber import nominal_section
 from nesting.units import Ticks
 
 MOST_COPIES: Final = 100_000
 """The highest quantity of one part."""
 
+MOST_IN_RUN: Final = 100
+"""The most members of one run."""
+
 _GRAINS: Final = {grain.value: grain for grain in Grain}
+_FLOWS: Final = {flow.value: flow for flow in Flow}
 _NEEDED: Final = {
     "part": "name",
     "qty": "quantity",
@@ -60,6 +64,8 @@ class PartReader:
         self._sizes = sizes
         self._faults = faults
         self._seen: dict[str, Spot] = {}
+        self._runs: dict[str, list[tuple[PartRow, Part]]] = {}
+        self._torn: set[str] = set()
 
     @property
     def needed(self) -> tuple[str, ...]:
@@ -90,17 +96,25 @@ class PartReader:
             raw = row.cells["grain"]
             grain = chosen(raw, _GRAINS, row.at("grain"), self._faults)
         note = self._text(row, "note", LONGEST_NOTE)
+        match = self._text(row, "match", 40)
+        flow = None
+        if "flow" in row.cells:
+            flow = chosen(row.cells["flow"], _FLOWS, row.at("flow"), self._faults)
+            if not match:
+                what = "a flow is that of a run, and the part is in none"
+                self._faults.add(row.at("flow"), what, "name its run under match")
         material = self._material(row)
         section = None
         if material is not None:
             section = self._section(row, material)
             self._check_sizes(row, material, section)
         if len(self._faults) > before or material is None:
+            self._torn.add(folded(match))
             return None
         if quantity is None or sizes["length"] is None:
             return None  # it builds on a name that is faulty itself
         default = Grain.LENGTH if material.has_grain else Grain.ANY
-        return Part(
+        part = Part(
             name=name,
             quantity=quantity,
             material=material.name,
@@ -111,9 +125,42 @@ class PartReader:
             section=section,
             allowance=_allowance(extras, material),
             note=note,
+            match=match,
+            flow=flow,
             path=row.spot.path,
             line=row.spot.line,
         )
+        if match:
+            self._runs.setdefault(folded(match), []).append((row, part))
+        return part
+
+    def check_runs(self) -> None:
+        """Note what is wrong with the runs of the parts that have been read."""
+        for key, rows in self._runs.items():
+            row, first = rows[0]
+            name = shown(first.match)
+            count = sum(part.quantity for _, part in rows)
+            if count < 2 and key not in self._torn:
+                what = f"the run {name} is this one part"
+                remedy = "write the same match on those it goes on to, or none"
+                self._faults.add(row.at("match"), what, remedy)
+            elif count > MOST_IN_RUN:
+                what = f"the run {name} has {count} members"
+                remedy = f"no more than {MOST_IN_RUN} go in one run"
+                self._faults.add(row.at("match"), what, remedy)
+            flow = next((p.flow for _, p in rows if p.flow is not None), None)
+            for row, part in rows:
+                if part.material != first.material:
+                    what = f"the run {name} is of {first.material!r}, this part is not"
+                    remedy = "parts of one run come from one sheet"
+                    self._faults.add(row.at("match"), what, remedy)
+                elif part.section is not None:
+                    what = f"{part.material!r} is lumber: only sheets are matched"
+                    self._faults.add(row.at("match"), what, "leave the cell empty")
+                elif part.flow not in (None, flow):
+                    what = f"the run {name} goes {part.flow} here and {flow} before"
+                    remedy = "say it on one of its parts, or alike on all"
+                    self._faults.add(row.at("flow"), what, remedy)
 
     def _check_twice(self, name: str, row: PartRow) -> None:
         """Note a part whose name another has."""

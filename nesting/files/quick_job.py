@@ -91,6 +91,7 @@ def quick_job(
     reader = PartReader(materials, options.sizes, faults)
     rows = [] if file is None else read_rows(file, reader.needed, faults)
     read = [reader.read(row) for row in rows]
+    reader.check_runs()
     if not read and not len(faults):
         what = "the part list has no parts"
         faults.add(Spot(path=str(path)), what, "write one in each row")

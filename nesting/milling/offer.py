@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 from nesting.errors import Fault, InputError
 from nesting.milling.sections import choose_section
-from nesting.model.blank import Blank, Build, Need, Take
+from nesting.model.blank import Blank, Build, Need, Run, Take
 from nesting.model.job import Material, MaterialKind, Part, Section
-from nesting.model.terms import Grain
+from nesting.model.terms import Flow, Grain
 from nesting.units import Display, Ticks, write_length
 
 
@@ -26,6 +26,8 @@ class Offered:
     needs: tuple[Need, ...]
     warnings: tuple[str, ...]
     """What the maker must know or do at the bench, a sentence each."""
+    runs: tuple[Run, ...] = ()
+    """In the order in which their first parts stand."""
 
 
 def offer(
@@ -53,6 +55,7 @@ def offer(
         With a fault for every part that is thicker than its stock, is not the thickness
         of its sheet, or fits no section of its lumber.
     """
+    parts = tuple(parts)
     by_name = {material.name: material for material in materials}
     needs: list[Need] = []
     warnings: list[str] = []
@@ -76,7 +79,29 @@ def offer(
         )
     if faults:
         raise InputError(faults=tuple(faults))
-    return Offered(needs=tuple(needs), warnings=tuple(warnings))
+    runs = _runs(parts)
+    warnings += [
+        f"run {run.id}: number its pieces 1 to {len(run.members)} as they come off the "
+        "sheet, and keep that order"
+        for run in runs
+    ]
+    return Offered(needs=tuple(needs), warnings=tuple(warnings), runs=runs)
+
+
+def _runs(parts: Sequence[Part]) -> tuple[Run, ...]:
+    """Return the runs: members in the order of the parts, copies after each other."""
+    found: dict[str, list[Part]] = {}
+    for part in parts:
+        if part.match:
+            found.setdefault(part.match.casefold(), []).append(part)
+    return tuple(
+        Run(
+            id=members[0].match,
+            members=tuple(p.name for p in members for _ in range(p.quantity)),
+            axis=next((p.flow for p in members if p.flow is not None), Flow.ACROSS),
+        )
+        for members in found.values()
+    )
 
 
 class _RefusedError(Exception):

@@ -3,14 +3,15 @@
 A `Need` is a part and how many of it; a `Build` is one way to make one copy; a `Take`
 is blanks of one kind that a build uses. A part cut in one piece is a need with one
 build of one take. Laminations, glue-ups and resawn slices are builds with several
-takes, and alternatives are several builds of one need: the types are the same.
+takes, and alternatives are several builds of one need: the types are the same. A `Run`
+is blanks that are cut from one place, one beside the other.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nesting.model.terms import Grain
+from nesting.model.terms import Flow, Grain
 from nesting.units import Ticks
 
 
@@ -71,4 +72,24 @@ class Need:
         """Refuse a need that nothing meets."""
         if not self.builds or self.quantity < 1:
             message = f"need {self.id!r} wants a quantity and at least one build"
+            raise ValueError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """Blanks over which the grain must flow on: neighbours on one sheet, in order.
+
+    Only the kerf of one cut is between a member and the next; all are turned alike.
+    """
+
+    id: str
+    members: tuple[str, ...]
+    """Blank ids, one for each copy, in order. No blank is in two runs, and a blank that
+    is in one is in it with all its copies."""
+    axis: Flow
+
+    def __post_init__(self) -> None:
+        """Refuse a run of fewer than two."""
+        if len(self.members) < 2:
+            message = f"run {self.id!r} wants at least two members"
             raise ValueError(message)

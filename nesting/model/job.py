@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from nesting.model.shop import Shop
 from nesting.model.stock import OffcutRule, Stock
-from nesting.model.terms import Grain
+from nesting.model.terms import Flow, Grain
 from nesting.units import Display, Ticks
 
 
@@ -89,6 +89,10 @@ class Part:
     allowance: Allowance | None = None
     """None for the material's."""
     note: str = ""
+    match: str = ""
+    """The run it belongs to with all its copies; empty for none."""
+    flow: Flow | None = None
+    """How that run goes; None to go as its other parts say, or across."""
     path: str = field(default="", compare=False)
     line: int | None = None
     """The file and the line it was read from, for messages."""

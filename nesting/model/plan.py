@@ -94,6 +94,17 @@ class PlanBlank:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanRun:
+    """Blanks over which the grain flows on, cut beside each other in this order."""
+
+    id: str
+    axis: str
+    """``along``: end to end along their length; ``across``: side by side."""
+    members: tuple[str, ...]
+    """Blank ids, one for each copy."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanStock:
     """The piece of stock under a layout."""
 
@@ -354,6 +365,7 @@ class Plan:
     parts: tuple[PlanPart, ...]
     blanks: tuple[PlanBlank, ...]
     layouts: tuple[Layout, ...]
+    runs: tuple[PlanRun, ...] = ()
     offers: tuple[Offer, ...] = ()
     needs: tuple[PlanNeed, ...] = ()
     settings: tuple[Setting, ...] = ()

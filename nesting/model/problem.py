@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from nesting.model.blank import Need
+from nesting.model.blank import Need, Run
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 
@@ -22,6 +22,7 @@ class Problem:
     """Levels of alternating cuts below a sheet (trims do not count); None for any."""
     offcuts: OffcutRule = OffcutRule()
     seed: int = 0
+    runs: tuple[Run, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

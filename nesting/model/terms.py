@@ -16,6 +16,15 @@ class Grain(StrEnum):
     """It does not matter: the blank may be turned."""
 
 
+class Flow(StrEnum):
+    """How the members of a run follow each other."""
+
+    ALONG = "along"
+    """End to end: the grain flows from one to the next along their length."""
+    ACROSS = "across"
+    """Side by side, across their width."""
+
+
 class Form(StrEnum):
     """How a stock is cut."""
 

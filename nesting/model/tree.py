@@ -34,6 +34,10 @@ class Node:
     plane: Plane
     sizes: tuple[Ticks, ...]
     children: tuple[Tree, ...]
+    ordered: bool = False
+    """Whether the children are a run of leaves: they keep their order, the piece is
+    brought to the largest across before it is divided, and each starts at its low
+    side."""
 
 
 Tree: TypeAlias = Leaf | Node

@@ -60,6 +60,7 @@ def plan_job(
         stages=job.stages,
         offcuts=job.offcuts,
         seed=seed,
+        runs=offered.runs,
     )
     result = solve(problem, budget)
     if result.unplaced and not leave_out:

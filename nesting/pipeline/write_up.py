@@ -23,6 +23,7 @@ from nesting.model.plan import (
     PlanJob,
     PlanNeed,
     PlanPart,
+    PlanRun,
     PlanSaw,
     PlanShop,
     PlanTake,
@@ -73,6 +74,10 @@ def write_up(
         parts=tuple(_part(part, offered.needs) for part in job.parts),
         blanks=blanks,
         layouts=layouts,
+        runs=tuple(
+            PlanRun(id=run.id, axis=run.axis, members=run.members)
+            for run in problem.runs
+        ),
         offers=tuple(_offer(stock) for stock in problem.stock),
         needs=tuple(_need(need, result) for need in offered.needs),
         settings=ordered.settings,

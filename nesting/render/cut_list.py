@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nesting.render.chains import all_steps, chain_cuts, chain_rest, cut_number, wanted
-from nesting.render.fonts import line_pitch, text_width, wrap
+from nesting.render.fonts import TIE, line_pitch, text_width, wrap
 from nesting.render.groups import write_steps
 from nesting.render.marks import draw_ring, mark_size
 from nesting.render.names import grain_arrow
+from nesting.render.runs import flow_arrow
 from nesting.render.scene import Box, Hatch, Pen
 from nesting.render.style import STYLE
 
@@ -69,8 +70,19 @@ def _words(chain: Chain, layout: Layout, wording: Wording) -> str:
     pieces = {piece.id: piece for piece in layout.pieces}
     part = wording.made(layout, wanted(chain, pieces))
     rest = chain_rest(chain, layout)
-    words += f" into {len(chain)} × {part}: {setting}"
+    words += f" into {len(chain)} × {part}{_run_of(chain, layout, wording)}: {setting}"
     return f"{words} Leaves {wording.made(layout, rest)}." if rest else words
+
+
+def _run_of(chain: Chain, layout: Layout, wording: Wording) -> str:
+    """Return the run whose members a chain of cuts makes, in brackets."""
+    marks = [
+        wording.run_marks[layout.id, made]
+        for cut in chain
+        for made in cut.makes
+        if (layout.id, made) in wording.run_marks
+    ]
+    return f" ({marks[0]} to {marks[-1].split(TIE)[-1]})" if len(marks) > 1 else ""
 
 
 def ring_width(group: Group) -> float:
@@ -167,7 +179,9 @@ SIGNS_HEIGHT = 5.0
 """Height of the row that explains the signs of a drawing."""
 
 
-def draw_signs(page: Recorder, box: Box, scale: str, *, grain: bool) -> None:
+def draw_signs(
+    page: Recorder, box: Box, scale: str, *, grain: bool, runs: bool = False
+) -> None:
     """Explain hatchings, rings and corner in one row at the top of a box."""
     y = box.top - SIGNS_HEIGHT / 2
     size = STYLE.note_text
@@ -208,4 +222,10 @@ def draw_signs(page: Recorder, box: Box, scale: str, *, grain: bool) -> None:
             lambda place: grain_arrow(page, Box(place.x, y - 0.8, 9, 1.6), "sign"),
             9,
             "grain",
+        )
+    if runs:
+        sample(
+            lambda place: flow_arrow(page, Box(place.x, y - 0.8, 6, 1.6), "sign"),
+            6,
+            "run: grain flows on",
         )

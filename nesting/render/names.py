@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from nesting.render.callouts import Callout, draw_callouts
 from nesting.render.labels import draw_label, fit_key, fit_label
-from nesting.render.scene import Arrow, Box, Pen
+from nesting.render.runs import draw_flow
+from nesting.render.scene import Arrow, Box, Pen, bounds
 from nesting.render.style import STYLE
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def free_names(layout: Layout, wording: Wording, boxes: dict[str, Box]) -> list[
 
 def _name(layout: Layout, wording: Wording, piece: Piece) -> tuple[str, str]:
     """Return what is written in a piece: its name and its size."""
-    name = "keep" if piece.fate == "offcut" else wording.blank(piece.blank or "")
+    name = "keep" if piece.fate == "offcut" else wording.part(layout, piece)
     return name, wording.face(layout, piece)
 
 
@@ -87,6 +88,8 @@ def write_names(
         draw_label(page, label, about)
         if not kept:
             _draw_grain(page, layout, wording, piece, box, [*near, label.box])
+    arrows = [bounds(i).inset(-_CLEAR) for i in page.items if isinstance(i, Arrow)]
+    draw_flow(page, layout, wording, boxes, rings, [*names, *arrows])
     _draw_scrap_words(page, layout, boxes, taken)
     draw_callouts(page, outside, stock, names)
     return tuple(

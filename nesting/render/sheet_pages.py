@@ -89,7 +89,8 @@ def sheet_pages(group: Group, wording: Wording, paper: Paper) -> list[Recorder]:
         below = layout_origin(group, wording)
         box = write_title(page, fit.shape.content, title + layer, below)
         grain = wording.has_grain(group.layout)
-        box = _draw(page, group, drawing, box, fit.one_to, grain=grain)
+        runs = wording.has_runs(group.layout)
+        box = _draw(page, group, drawing, box, fit.one_to, grain=grain, runs=runs)
         more = legend_lines(drawing.keys, box.width)
         box, more = _write_legend(page, box, more)
         legend += more
@@ -144,7 +145,7 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     drawing.place(page, _EDGE, _EDGE + foot + 1)
     strip = Box(_EDGE, _EDGE, room, foot)
     grain = group.layout.form == "sheet" and wording.has_grain(group.layout)
-    draw_signs(page, strip, "", grain=grain)
+    draw_signs(page, strip, "", grain=grain, runs=wording.has_runs(group.layout))
     draw_lines(page, legend, Box(_EDGE, _EDGE, room, foot - SIGNS_HEIGHT), "key")
     return page
 
@@ -236,6 +237,7 @@ def _draw(
     one_to: int,
     *,
     grain: bool,
+    runs: bool,
 ) -> Box:
     """Put a drawing and the row of signs on a page; return the room below them."""
     grain = grain and group.layout.form == "sheet"
@@ -247,7 +249,7 @@ def _draw(
     drawing.place(page, x, box.top - extent.height)
     height = box.height - extent.height - 1
     strip = Box(box.x, box.y, box.width, height)
-    draw_signs(page, strip, f"Scale 1:{one_to}", grain=grain)
+    draw_signs(page, strip, f"Scale 1:{one_to}", grain=grain, runs=runs)
     return Box(box.x, box.y, box.width, height - SIGNS_HEIGHT)
 
 

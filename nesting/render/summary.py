@@ -253,6 +253,11 @@ def _write_parts(flow: Flow, plan: Plan, wording: Wording) -> None:
         return
     flow.heading("Parts, and the blanks cut for them")
     rows = []
+    runs_of: dict[str, list[str]] = {}
+    for run in plan.runs:
+        names = [part for b in plan.blanks if b.id in run.members for part in b.parts]
+        for name in dict.fromkeys(names):
+            runs_of.setdefault(name, []).append(run.id)
     for part in plan.parts:
         blanks = [blank for blank in plan.blanks if part.id in blank.parts]
         rough = "; ".join(
@@ -265,7 +270,9 @@ def _write_parts(flow: Flow, plan: Plan, wording: Wording) -> None:
             Row(
                 cells=(
                     str(part.qty),
-                    part.name + (f" ({part.note})" if part.note else ""),
+                    part.name
+                    + (f" ({part.note})" if part.note else "")
+                    + "".join(f", run {run}" for run in runs_of.get(part.id, ())),
                     part.material,
                     wording.size(part.length, part.width, part.thickness),
                     rough,

@@ -11,10 +11,19 @@ from typing import TYPE_CHECKING
 
 from nesting.model.quantities import write_money
 from nesting.render.fonts import TIE
+from nesting.render.runs import run_marks
 from nesting.units import Display, Ticks, Unit, write_length
 
 if TYPE_CHECKING:
-    from nesting.model.plan import Caution, Cut, Layout, Piece, Plan, PlanBlank
+    from nesting.model.plan import (
+        Caution,
+        Cut,
+        Layout,
+        Piece,
+        Plan,
+        PlanBlank,
+        PlanRun,
+    )
 
 _SIDES = {
     ("crosscut", "low"): "left end",
@@ -45,6 +54,9 @@ class Wording:
     pieces: dict[tuple[str, str], Piece]
     marks: dict[str, str]
     """The mark of each caution that a cut refers to, by caution id."""
+    runs: tuple[PlanRun, ...]
+    run_marks: dict[tuple[str, str], str]
+    """Which member of which run a piece is, by (layout id, piece id)."""
 
     # Sizes and money
 
@@ -87,6 +99,10 @@ class Wording:
             for blank in self.blanks.values()
         )
 
+    def has_runs(self, layout: Layout) -> bool:
+        """Tell whether members of a run are cut from a layout."""
+        return any(name == layout.id for name, _ in self.run_marks)
+
     def blank(self, blank_id: str) -> str:
         """Return a blank's name: the names of its parts, and what it is of them."""
         blank = self.blanks.get(blank_id)
@@ -95,6 +111,12 @@ class Wording:
         names = dict.fromkeys(self.parts.get(part, part) for part in blank.parts)
         name = " / ".join(names) or blank_id
         return f"{name}, {blank.role}" if blank.role else name
+
+    def part(self, layout: Layout, piece: Piece) -> str:
+        """Return the name of a piece that is a part, and its place in its run."""
+        name = self.blank(piece.blank or "")
+        mark = self.run_marks.get((layout.id, piece.id))
+        return f"{name} ({mark})" if mark else name
 
     def face(self, layout: Layout, piece: Piece) -> str:
         """Return the size of a piece as it lies: length and width, or length alone.
@@ -128,8 +150,15 @@ class Wording:
         """
         again = [made for made in cut.makes if (layout.id, made) in self.cuts]
         return tuple(
-            "rest" if again == [made] else self.made(layout, made) for made in cut.makes
+            "rest" if again == [made] else self._marked(layout, made)
+            for made in cut.makes
         )
+
+    def _marked(self, layout: Layout, piece_id: str) -> str:
+        """Return what a piece is that a cut makes, and its place in its run."""
+        words = self.made(layout, piece_id)
+        mark = self.run_marks.get((layout.id, piece_id))
+        return f"{words} ({mark})" if mark else words
 
     def made_of(self, layout_id: str, piece_id: str) -> str:
         """Return which piece of another layout something is glued from."""
@@ -247,6 +276,8 @@ def read_wording(plan: Plan) -> Wording:
             for piece in layout.pieces
         },
         marks={caution: _letter(count) for count, caution in enumerate(ranked)},
+        runs=plan.runs,
+        run_marks=run_marks(plan),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nesting.model.blank import Blank, Need
+from nesting.model.blank import Blank, Need, Run
 from nesting.model.problem import Problem
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Objective, Origin
@@ -29,6 +29,7 @@ class Group:
     demands: tuple[Demand, ...]
     stock: tuple[Stock, ...]
     objective: Objective
+    runs: tuple[Run, ...] = ()
 
     @property
     def name(self) -> str:
@@ -71,6 +72,16 @@ def _wanted(needs: Sequence[Need]) -> list[Demand]:
     return demands
 
 
+def _runs(runs: Sequence[Run], demands: Sequence[Demand]) -> tuple[Run, ...]:
+    names = {demand.blank.id for demand in demands}
+    own = tuple(run for run in runs if names.intersection(run.members))
+    for run in own:
+        if not names.issuperset(run.members):
+            message = f"run {run.id!r}: its members are not of one material"
+            raise ValueError(message)
+    return own
+
+
 def group(problem: Problem) -> tuple[Group, ...]:
     """Split a problem into groups that share no blank and no stock.
 
@@ -104,6 +115,7 @@ def group(problem: Problem) -> tuple[Group, ...]:
                 demands=tuple(demands),
                 stock=stock,
                 objective=_objective(stock),
+                runs=_runs(problem.runs, demands),
             )
         )
     return tuple(groups)

@@ -12,7 +12,8 @@ leaves wood for the smaller, but on sticks pieces too short to be held come befo
 others.
 
 Guarantee: every cut is one that some saw makes on the piece as it is then, and every
-blank comes out at its size; `InfeasibleError` where no saw can.
+blank comes out at its size; `InfeasibleError` where no saw can. The members of a run
+(an ordered node) come out in their order, one kerf apart, their low sides in one line.
 """
 
 from __future__ import annotations
@@ -108,8 +109,49 @@ def _work(bench: Bench, piece: OpenPiece, tree: Tree) -> None:
     """Cut a piece down by a tree."""
     if isinstance(tree, Leaf):
         _cut_blank(bench, piece, tree)
-    else:
-        _divide(bench, piece, tree)
+        return
+    if tree.ordered:
+        piece = _square_run(bench, piece, tree)
+    _divide(bench, piece, tree)
+
+
+def _square_run(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
+    """Bring the piece of a run to the size of its largest member across.
+
+    If no saw does that on the whole piece, it is cut to the run's length first.
+    """
+    plane = node.plane
+    other = _OTHER[plane]
+    across = max(_size(bench, child, other) for child in node.children)
+    kerf = max((way.kerf for way in bench.ways if way.plane is plane), default=0)
+    total = sum(node.sizes) + (len(node.sizes) - 1) * kerf
+    straight = _strokes(bench, piece, other, across, piece.run(other))
+    if straight is not None:
+        return _make(bench, piece, other, straight)
+    first = _strokes(bench, piece, plane, total, piece.run(plane))
+    second = _strokes(bench, piece, other, across, total)
+    if first is None or second is None:
+        _refuse(bench, piece, other, across, "")
+    return _make(bench, _make(bench, piece, plane, first), other, second)
+
+
+def _size(bench: Bench, tree: Tree, plane: Plane) -> Ticks:
+    """Return the size of a leaf along the axis a plane divides."""
+    if not isinstance(tree, Leaf):
+        message = f"a run of {bench.layout} has a member that is no blank"
+        raise TypeError(message)
+    blank = bench.blanks[tree.blank]
+    lengthwise = (plane is Plane.CROSSCUT) != tree.turned
+    return blank.length if lengthwise else blank.width
+
+
+def _make(
+    bench: Bench, piece: OpenPiece, plane: Plane, strokes: Sequence[Stroke]
+) -> OpenPiece:
+    """Make cuts of one plane one after another and return the wanted piece."""
+    for stroke in strokes:
+        piece = _keep_wanted(bench, piece, plane, stroke)
+    return piece
 
 
 def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
@@ -151,6 +193,8 @@ def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
 
 def _order(node: Node, short: Ticks) -> list[int]:
     """Return the children's places in the order they are cut off."""
+    if node.ordered:
+        return list(range(len(node.sizes)))
     return sorted(
         range(len(node.sizes)),
         key=lambda i: (
@@ -181,9 +225,7 @@ def _cut_blank(bench: Bench, piece: OpenPiece, leaf: Leaf) -> None:
         after = _strokes(bench, piece, second, wanted[second], wanted[first])
         if strokes is None or after is None:
             continue
-        for plane, todo in ((first, strokes), (second, after)):
-            for stroke in todo:
-                piece = _keep_wanted(bench, piece, plane, stroke)
+        piece = _make(bench, _make(bench, piece, first, strokes), second, after)
         bench.settle(piece.id, Fate.PART, blank.id, leaf.turned)
         return
     _refuse(bench, piece, Plane.CROSSCUT, wanted[Plane.CROSSCUT], blank.id)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
 
 from nesting.model.blank import Blank
@@ -13,6 +15,7 @@ from nesting.model.terms import Form, Grain, Plane, StoppedBy
 from nesting.solve.groups import Group
 from nesting.solve.proof import FEW_NODES, MOST_NODES
 from nesting.solve.reach import Way, kerfs, narrowest_kerfs, ways_to_cut
+from nesting.solve.runs import Row, as_one, cut_up, rows_of, single
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.certify import certify
 from nesting.solve.sheets.problem import (
@@ -42,6 +45,7 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         With the reason for whatever is not placed.
     """
     ways = ways_to_cut(problem.saws, Form.SHEET, _thickness(each))
+    rows = {row.name: row for row in rows_of(each)}
     question = _question(each, problem, ways)
     answer = _ask(question, problem, budget, each)
     if answer.unplaced and question.kerf_x + question.kerf_y > (
@@ -54,11 +58,11 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         if _missing(again) < _missing(answer):
             answer = replace(again, lower_bound=answer.lower_bound, basis=answer.basis)
     return Solved(
-        trees=tuple(CutStock(stock=stock, tree=tree) for stock, tree in answer.sheets),
-        unplaced=tuple(
-            Unplaced(blank=blank, quantity=count, why=_why(blank, each, ways))
-            for blank, count in answer.unplaced
+        trees=tuple(
+            CutStock(stock=stock, tree=cut_up(tree, rows))
+            for stock, tree in answer.sheets
         ),
+        unplaced=_unplaced(answer, each, ways, rows),
         value=answer.cost,
         lower_bound=answer.lower_bound,
         basis=answer.basis,
@@ -99,6 +103,8 @@ def _missing(answer: SheetAnswer) -> int:
 def _question(each: Group, problem: Problem, ways: tuple[Way, ...]) -> SheetProblem:
     crosscut = kerfs(ways, Plane.CROSSCUT) or (0, 0)
     rip = kerfs(ways, Plane.RIP) or (0, 0)
+    widest = {Plane.CROSSCUT: crosscut[1], Plane.RIP: rip[1]}
+    rows = rows_of(each)
     return SheetProblem(
         parts=tuple(
             SheetPart(
@@ -108,8 +114,9 @@ def _question(each: Group, problem: Problem, ways: tuple[Way, ...]) -> SheetProb
                 quantity=demand.quantity,
                 grain_bound=demand.blank.grain is Grain.LENGTH,
             )
-            for demand in each.demands
-        ),
+            for demand in single(each, rows)
+        )
+        + tuple(as_one(row, each.stock, widest) for row in rows),
         stock=tuple(
             SheetStock(
                 id=stock.id,
@@ -147,8 +154,29 @@ def _ask(
     return solve_sheets(question, seed=problem.seed, budget=budget, scope=each.name)
 
 
-def _why(blank_id: str, each: Group, ways: tuple[Way, ...]) -> str:
-    blank = next(d.blank for d in each.demands if d.blank.id == blank_id)
+def _unplaced(
+    answer: SheetAnswer, each: Group, ways: tuple[Way, ...], rows: Mapping[str, Row]
+) -> tuple[Unplaced, ...]:
+    """Return the blanks without a place; those of a run are all without one."""
+    blanks = {demand.blank.id: demand.blank for demand in each.demands}
+    missing: list[Unplaced] = []
+    for name, count in answer.unplaced:
+        if name not in rows:
+            why = _why(blanks[name], each, ways)
+            missing.append(Unplaced(blank=name, quantity=count, why=why))
+            continue
+        row = rows[name]
+        length, width = row.size(0)
+        whole = replace(row.blanks[0], length=length, width=width, grain=row.grain)
+        why = f"run {row.run.id} is cut from one place: {_why(whole, each, ways)}"
+        missing += [
+            Unplaced(blank=blank, quantity=times, why=why)
+            for blank, times in Counter(row.run.members).items()
+        ]
+    return tuple(missing)
+
+
+def _why(blank: Blank, each: Group, ways: tuple[Way, ...]) -> str:
     if not each.stock:
         return f"there is no stock of {each.name}"
     if not ways:

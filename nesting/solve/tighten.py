@@ -14,6 +14,7 @@ fits goes on fitting; one that no saw can cut any more is no candidate.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
@@ -21,7 +22,7 @@ from nesting.model.plan import Layout
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Plane
-from nesting.model.tree import Leaf, Node, Tree
+from nesting.model.tree import Leaf, Tree
 from nesting.solve.layout import lay_out
 from nesting.units import Ticks
 
@@ -99,14 +100,11 @@ def tighten(tree: Tree, blanks: Mapping[str, Blank], kerf: Ticks) -> Tree:
     if isinstance(tree, Leaf):
         return tree
     children = tuple(tighten(child, blanks, kerf) for child in tree.children)
-    return Node(
-        tree.plane,
-        tuple(
-            min(size, _needed(child, tree.plane, blanks, kerf))
-            for size, child in zip(tree.sizes, children, strict=True)
-        ),
-        children,
+    sizes = tuple(
+        min(size, _needed(child, tree.plane, blanks, kerf))
+        for size, child in zip(tree.sizes, children, strict=True)
     )
+    return replace(tree, sizes=sizes, children=children)
 
 
 def _needed(
@@ -151,4 +149,4 @@ def _tighten_at(
     else:
         needed = _needed(children[place], tree.plane, blanks, kerf)
         sizes[place] = min(sizes[place], needed)
-    return Node(tree.plane, tuple(sizes), tuple(children))
+    return replace(tree, sizes=tuple(sizes), children=tuple(children))

@@ -14,6 +14,7 @@ from nesting.verify.kinds import check_kinds
 from nesting.verify.money import check_purchases, check_totals
 from nesting.verify.remains import check_remains
 from nesting.verify.replay import check_pieces, replay
+from nesting.verify.runs import check_runs
 from nesting.verify.saws import check_saws
 from nesting.verify.settings import check_settings
 from nesting.verify.steps import check_order, check_steps
@@ -66,6 +67,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
             check_saws(plan, trails),
             check_settings(plan),
             check_remains(plan),
+            check_runs(plan, trails),
             check_supply(plan),
             check_demand(plan),
             check_parts(plan),

@@ -12,12 +12,13 @@ from nesting.verify.rules import Rule, broken
 def check_ids(plan: Plan) -> Iterator[Violation]:
     """Find ids that are empty or borne twice (rule ``id``).
 
-    Unique in the plan: saws (by name), parts, blanks, layouts, offers, needs, settings
-    and cautions; pieces in their layout, builds in their need.
+    Unique in the plan: saws (by name), parts, blanks, runs, layouts, offers, needs,
+    settings and cautions; pieces in their layout, builds in their need.
     """
     yield from _unique("shop", "saw", (saw.name for saw in plan.shop.saws))
     yield from _unique("plan", "part", (part.id for part in plan.parts))
     yield from _unique("plan", "blank", (blank.id for blank in plan.blanks))
+    yield from _unique("plan", "run", (run.id for run in plan.runs))
     yield from _unique("plan", "layout", (layout.id for layout in plan.layouts))
     yield from _unique("plan", "offer", (offer.id for offer in plan.offers))
     yield from _unique("plan", "need", (need.id for need in plan.needs))

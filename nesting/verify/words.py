@@ -18,6 +18,7 @@ from nesting.model.plan import (
     PlanJob,
     PlanNeed,
     PlanPart,
+    PlanRun,
     PlanSaw,
     PlanStock,
     PlanTake,
@@ -28,6 +29,7 @@ from nesting.model.plan import (
 )
 from nesting.model.terms import (
     Fate,
+    Flow,
     Form,
     Grain,
     Guide,
@@ -49,6 +51,7 @@ _WORDS: Final[Mapping[type, Mapping[str, Iterable[str]]]] = {
     PlanSaw: {"place": tuple(Place), "cuts": tuple(Plane)},
     PlanPart: {"grain": tuple(Grain)},
     PlanBlank: {"grain": (Grain.LENGTH.value, Grain.ANY.value)},
+    PlanRun: {"axis": tuple(Flow)},
     PlanStock: {"grain": _LIES, "origin": (*Origin, "shop")},
     Layout: {"form": (*Form, "glueup")},
     Piece: {"fate": tuple(Fate)},
@@ -135,6 +138,8 @@ def _records(plan: Plan) -> Iterator[tuple[str, object]]:
         yield f"part {part.id!r}", part
     for blank in plan.blanks:
         yield f"blank {blank.id!r}", blank
+    for run in plan.runs:
+        yield f"run {run.id!r}", run
     for layout in plan.layouts:
         where = f"layout {layout.id!r}"
         yield where, layout

@@ -475,6 +475,36 @@ def _rows() -> Iterator[Malformed]:
         "any, length, width",
     )
     yield _parts("bell in a name", "bottom", "bot\x07tom", "line 3, part", "printed")
+    for name, cells, says in (
+        ("a run of one part", ("", "row,", "", ""), ("line 3, match", "one part")),
+        ("a flow of no run", ("", ",along", "", ""), ("line 3, flow", "in none")),
+        ("a flow unknown", ("row,up", "row,", "", ""), ("line 2, flow", "across")),
+        (
+            "a run along and across",
+            ("row,along", "row,across", "", ""),
+            ("line 3, flow", "across here and along before"),
+        ),
+        (
+            "a run of two materials",
+            ("row,", "", "row,", ""),
+            ("line 4, match", "is of 'ply'"),
+        ),
+        ("a run of lumber", ("", "", "row,", ""), ("line 4, match", "is lumber")),
+        ("a run too long", ("", "", "", ""), ("line 2, match", "101 members")),
+    ):
+        heading, *rows = SOUND_PARTS.splitlines()
+        lines = [heading + ",match,flow"]
+        lines += [f"{row},{more or ','}" for row, more in zip(rows, cells, strict=True)]
+        text = "\n".join(lines) + "\n"
+        if "101 members" in says:
+            text = text.replace("side,2", "side,101").replace(
+                "length,11 1/4,,,,,", "length,11 1/4,,,,row,"
+            )
+        yield Malformed(
+            name=name,
+            files={"job.toml": SOUND_JOB.encode(), "parts.csv": text.encode()},
+            says=("parts.csv", *says),
+        )
     note = "n" * 501
     yield _parts(
         "endless note", bottom, bottom + note, "line 3, note", "501 characters"

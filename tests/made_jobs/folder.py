@@ -14,7 +14,7 @@ from nesting.units import Ticks, Unit, write_exact
 
 COLUMNS = (
     "part", "qty", "material", "section", "length", "width", "thickness", "grain",
-    "extra_length", "extra_width", "note",
+    "extra_length", "extra_width", "note", "match", "flow",
 )  # fmt: skip
 
 
@@ -123,6 +123,8 @@ def _csv(job: Job) -> str:
                 part.grain,
                 *extra,
                 part.note,
+                part.match,
+                part.flow or "",
             ]
         )
     return stream.getvalue()

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from made_jobs.draft import TRIMS, Draft, grouped, supplied
 from nesting.model.job import Allowance, Material, MaterialKind, Part
 from nesting.model.stock import Edges, Stock
-from nesting.model.terms import Form, Grain, Plane
+from nesting.model.terms import Flow, Form, Grain, Plane
 from nesting.units import TICKS_PER_MM as MM
 from nesting.units import Ticks, Unit
 
@@ -20,6 +21,16 @@ _THICK: dict[Unit, list[float]] = {
     Unit.MM: [6, 9, 12, 15, 18],
     Unit.INCH: [0.25, 0.5, 0.75],
 }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Row:
+    """Like pieces side by side, a kerf apart."""
+
+    size: tuple[Ticks, Ticks]
+    count: int
+    axis: int
+    """Along which they lie: 0 for x."""
 
 
 def add_sheets(draft: Draft, number: int) -> None:
@@ -52,17 +63,22 @@ def add_sheets(draft: Draft, number: int) -> None:
     ]
     used: Counter[str] = Counter()
     pieces: list[tuple[Ticks, Ticks]] = []
-    while not pieces or (len(pieces) < draft.left and sum(used.values()) < 4):
+    runs: list[_Row] = []
+    while not (pieces or runs) or (len(pieces) < draft.left and sum(used.values()) < 4):
         stock = rng.choice(offers)
         used[stock.id] += 1
         usable = (stock.usable_length, stock.usable_width)
         plane = rng.choice([Plane.CROSSCUT, Plane.RIP])
         if draft.rail is not None and stock.length > draft.rail:
             plane = Plane.CROSSCUT  # no rail goes along it
-        cut = list(_cut_up(draft, usable, plane, rng.randint(1, 4)))
+        rows: list[_Row] = []
+        cut = list(_cut_up(draft, usable, plane, rng.randint(1, 4), rows))
         rng.shuffle(cut)
-        wanted = [piece for piece in cut if rng.random() < draft.fill] or cut[:1]
+        wanted = [piece for piece in cut if rng.random() < draft.fill]
+        if not wanted and not rows:
+            wanted = cut[:1]
         pieces += wanted[: max(1, draft.left - len(pieces))]
+        runs += rows
     allowance = Allowance()
     if rng.random() < 0.2:
         allowance = Allowance(length=4 * draft.grid, width=2 * draft.grid)
@@ -76,6 +92,8 @@ def add_sheets(draft: Draft, number: int) -> None:
             stock=supplied(draft, offers, used),
         )
     )
+    for row in runs:
+        _add_run(draft, row, draft.materials[-1])
     for (x, y), quantity in grouped(draft, pieces).items():
         along, across = (x, y) if offers[0].grain is Grain.LENGTH else (y, x)
         runs = rng.choice([Grain.LENGTH, Grain.LENGTH, Grain.WIDTH, Grain.ANY])
@@ -96,10 +114,56 @@ def add_sheets(draft: Draft, number: int) -> None:
         )
 
 
+def _add_run(draft: Draft, row: _Row, material: Material) -> None:
+    """Make parts of a row of pieces, one a little shorter along the row now and then.
+
+    Where their grain does not matter they may be named the other way round.
+    """
+    rng = draft.rng
+    name = f"run {sum(bool(part.match) for part in draft.parts) + 1}"
+    along_x = material.stock[0].grain is Grain.LENGTH
+    free = not material.has_grain
+    grain = rng.choice([Grain.LENGTH, Grain.WIDTH, Grain.ANY])
+    swapped = (free or grain is Grain.ANY) and rng.random() < 0.5
+    ends = (row.axis == 0) == (along_x is not swapped)
+    left = row.count
+    while left:
+        quantity = rng.randint(1, left)
+        left -= quantity
+        size = list(row.size)
+        if rng.random() < 0.3:
+            size[row.axis] = draft.snapped(40 * MM, size[row.axis])
+        along, across = size if along_x is not swapped else reversed(size)
+        along -= material.allowance.length
+        across -= material.allowance.width
+        if grain is Grain.WIDTH:
+            along, across = across, along
+        draft.parts.append(
+            Part(
+                name=draft.named(),
+                quantity=quantity,
+                material=material.name,
+                length=along,
+                width=across,
+                thickness=None,
+                grain=grain,
+                match=name,
+                flow=Flow.ALONG if ends else rng.choice([None, Flow.ACROSS]),
+            )
+        )
+
+
 def _cut_up(
-    draft: Draft, size: tuple[Ticks, Ticks], plane: Plane, levels: int
+    draft: Draft,
+    size: tuple[Ticks, Ticks],
+    plane: Plane,
+    levels: int,
+    rows: list[_Row],
 ) -> Iterator[tuple[Ticks, Ticks]]:
-    """Cut a rectangle up by levels of cuts edge to edge, each across the one before."""
+    """Cut a rectangle up by levels of cuts edge to edge, each across the one before.
+
+    Now and then, like pieces side by side are put down as a row that stays together.
+    """
     rng = draft.rng
     axis = 0 if plane is Plane.CROSSCUT else 1
     extent, other = size[axis], size[1 - axis]
@@ -119,9 +183,14 @@ def _cut_up(
             part = extent  # all that is left, at whatever size it comes
         child = (part, other) if axis == 0 else (other, part)
         deeper = levels - 1 if rng.random() < 0.8 else 0
-        cut = list(_cut_up(draft, child, next_plane, deeper))
-        for _ in range(alike):
-            yield from cut
+        if alike > 1 and deeper == 0 and rng.random() < 0.4:
+            rows.append(_Row(size=child, count=alike, axis=axis))
+        else:
+            # What is repeated is made alike, so a row would be there several times.
+            inner = rows if alike == 1 else []
+            cut = list(_cut_up(draft, child, next_plane, deeper, inner))
+            for _ in range(alike):
+                yield from cut
         extent -= alike * (part + draft.kerf)
 
 

@@ -29,6 +29,7 @@ from nesting.model.plan import (
     PlanJob,
     PlanNeed,
     PlanPart,
+    PlanRun,
     PlanSaw,
     PlanShop,
     PlanStock,
@@ -330,6 +331,7 @@ SOUND = Plan(
         blank("panel", "panel", 1, "450 198 12", "oak"),
     ),
     layouts=(SHEET, STICK, RESAWN, GLUED),
+    runs=(PlanRun(id="sides", axis="along", members=("side", "side")),),
     offers=(
         offered(SHEET, 3, 10, 10, 10, 10),
         offered(STICK, None, 2, 5, 0, 0),

@@ -234,6 +234,7 @@ def written(benches: list[Bench], kerf: int, sound: Plan) -> Plan:
             )
             for layout in layouts
         ),
+        runs=(),
         hardware=(),
         bounds=(),
         totals=Totals(

@@ -38,6 +38,10 @@ def plus(**fields: Any) -> Callable[[tuple[Any, ...]], tuple[Any, ...]]:
     return lambda held: (*held, replace(held[0], **fields))
 
 
+def plus_one(name: str) -> Callable[[tuple[str, ...]], tuple[str, ...]]:
+    return lambda held: (*held, name)
+
+
 CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     # what can be told of a record alone
     "a text for a number": (Rule.TYPE, (("layouts.0.cuts.0.at", "8 mm"),)),
@@ -212,6 +216,27 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     ),
     "no needs, and too few blanks": (Rule.NEED, (("needs", ()), ("parts.0.qty", 3))),
     "too few of what is glued": (Rule.NEED, (("parts.4.qty", 2), ("needs.4.qty", 2))),
+    # runs
+    "a run of one": (
+        Rule.RUN,
+        (("runs.0.members", ("side",)), ("parts.0.qty", 1), ("blanks.0.qty", 1)),
+    ),
+    "a run with a stranger": (Rule.RUN, (("runs.0.members", plus_one("leg")),)),
+    "a run with too many": (Rule.RUN, (("runs.0.members", plus_one("side")),)),
+    "a run partly cut": (
+        Rule.RUN,
+        (("runs.0.members", ("shelf", "shelf")), ("runs.0.axis", "across")),
+    ),
+    "a blank in two runs": (Rule.RUN, (("runs", plus(id="again")),)),
+    "a run that goes the other way": (Rule.RUN, (("runs.0.axis", "across"),)),
+    "a run of a word unknown": (Rule.WORD, (("runs.0.axis", "round"),)),
+    "two runs of one id": (Rule.ID, (("runs", doubled),)),
+    "a run in the wrong order": (
+        Rule.RUN,
+        (("runs.0.members", ("shelf", "side", "side")), ("blanks.1.qty", 1)),
+    ),
+    "a run turned one by one": (Rule.RUN, (("layouts.0.pieces.9.turned", True),)),
+    "a run on two sheets": (Rule.RUN, (("runs.0.members", ("rail", "side", "side")),)),
     # saws and settings
     "a saw that is not there": (Rule.SAW, (("layouts.0.cuts.0.saw", "fret"),)),
     "a saw that cuts no such plane": (Rule.SAW, (("shop.saws.3.cuts", ("rip",)),)),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from nesting.solve.kernel import Ints, draw, kernel
 from nesting.solve.sheets.cuts import SAWS, Rules, made
 from nesting.solve.sheets.forest import (
+    CUT_AXIS,
     LEVELS,
     MAKE,
     MAKE_AXIS,
@@ -37,7 +38,7 @@ def levels_of(kinds: Kinds, one: int, axis: int, across: int) -> int:
     if dims[2 * one + 1 - axis] < across:
         levels = 1
         above = 1 - axis
-    own = make[MAKE * kind + MAKE_AXIS]
+    own = make[MAKE * kind + CUT_AXIS]
     if own != NONE:
         levels += make[MAKE * kind + LEVELS]
         if own ^ (one & 1) != above:
@@ -112,6 +113,7 @@ def join(
     make[at + ONE] = one
     make[at + TWO] = two
     make[at + MAKE_AXIS] = axis
+    make[at + CUT_AXIS] = axis
     make[at + LEVELS] = max(
         levels_of(kinds, one, axis, across), levels_of(kinds, two, axis, across)
     )

@@ -39,6 +39,7 @@ def quick_bound(problem: SheetProblem) -> SheetBound:
     SheetBound
         By area, or by parts that cannot share a sheet.
     """
+    problem = problem.apart()
     case = case_of(problem)
     area = SheetBound(_by_area(problem, case), "area")
     alone = SheetBound(
@@ -61,6 +62,7 @@ def full_bound(problem: SheetProblem) -> SheetBound:
     SheetBound
         With the argument that gave it.
     """
+    problem = problem.apart()
     best = quick_bound(problem)
     value = bound_by_duals(case_of(problem))
     if value > best.value:

@@ -71,6 +71,7 @@ def certify(
     """
     if value <= 0:
         return None
+    problem = problem.apart()
     for each in _attempts(problem, vectors):
         proof = prove(
             [stock.cost for stock in each.stock],

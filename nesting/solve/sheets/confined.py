@@ -103,6 +103,7 @@ def confined_parts(
     problem
         Parts that fit no sheet are left out.
     """
+    problem = problem.apart()
     groups: dict[frozenset[int], list[SheetPart]] = {}
     for part in problem.parts:
         kinds = frozenset(

@@ -5,10 +5,10 @@ from __future__ import annotations
 from nesting.solve.kernel import Ints, kernel
 from nesting.solve.sheets.forest import (
     AXIS,
+    CUT_AXIS,
     DEPTH,
     LEVELS,
     MAKE,
-    MAKE_AXIS,
     NONE,
     PARENT,
     STOCK,
@@ -106,7 +106,7 @@ def may_carve(
     if across != other and now != second:
         levels += 1
         now = second
-    axis = make[MAKE * kind + MAKE_AXIS]
+    axis = make[MAKE * kind + CUT_AXIS]
     if axis != NONE:
         levels += make[MAKE * kind + LEVELS]
         if axis ^ turned != now:

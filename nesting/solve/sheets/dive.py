@@ -102,7 +102,7 @@ class ColumnPlans:
         self.duals: tuple[int, ...] = ()
         """Whole numbers by part that the bound stands on, for a certificate."""
         self.basis = BASIS
-        self.is_done = False
+        self.is_done = problem.has_runs  # patterns know nothing of runs
         self._instance = instance_of(problem)
         self._seed = seed
         self._rng = [seeded(seed, 7)]

@@ -53,13 +53,15 @@ IS_PART = 1
 IS_REST = 2
 IS_DIVIDED = 3
 
-# What a block is made of; of a part, only the axis (NONE) and the turns are used.
+# What a block is made of; of a part, MAKE_AXIS is NONE, and of a run, which is a part
+# that is divided afterwards, CUT_AXIS and LEVELS say how.
 ONE = 0  # kind * 2 + 1 if turned when the block is not
 TWO = 1
 MAKE_AXIS = 2  # along which they lie side by side
 LEVELS = 3  # of cuts in it, if the piece it fills was cut along its axis
 TURNS = 4  # how it may lie on some stock or other, as in `lies`
-MAKE = 5
+CUT_AXIS = 5  # along which it is cut up: MAKE_AXIS, or that of a run
+MAKE = 6
 
 # The places of the tally.
 HIGH = 0  # nodes beyond were never used

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nesting.model.terms import Plane
+from nesting.solve.kernel import Ints
 from nesting.solve.sheets.cuts import (
     COUNT_WAYS,
     KERF_X,
@@ -15,10 +16,13 @@ from nesting.solve.sheets.cuts import (
     STAGES,
     WAY,
     Rules,
+    made,
     may_carve,
 )
 from nesting.solve.sheets.forest import (
+    CUT_AXIS,
     ENTRY,
+    LEVELS,
     MAKE,
     NONE,
     SIZE,
@@ -92,8 +96,11 @@ def instance_of(problem: SheetProblem) -> Instance:
         dims + [0] * (4 * count),
         area + [0] * count,
         [0] * (slots * len(problem.stock)),
-        [0, 0, NONE, 0, 0] * slots,
+        [0, 0, NONE, 0, 0, NONE] * slots,
     )
+    for kind, part in enumerate(problem.parts):
+        if part.members:
+            _note_members(part, kinds[3], MAKE * kind)
     for number in range(len(problem.stock)):
         _note_lies(problem, kinds, stocks, rules, number)
     return Instance(
@@ -103,6 +110,34 @@ def instance_of(problem: SheetProblem) -> Instance:
         rules=rules,
         count=count,
         area=sum(part.length * part.width * part.quantity for part in problem.parts),
+    )
+
+
+def _note_members(part: SheetPart, make: Ints, at: int) -> None:
+    """Say how a run is cut up after it has been cut out."""
+    across = {each.width if part.along_length else each.length for each in part.members}
+    make[at + CUT_AXIS] = 0 if part.along_length else 1
+    make[at + LEVELS] = int(len(across) > 1)
+
+
+def _members_made(
+    part: SheetPart, rules: Rules, stock: int, turned: int, kerf: tuple[int, int]
+) -> bool:
+    """Tell whether some saw cuts a run up into its members on a stock."""
+    axis = (0 if part.along_length else 1) ^ turned
+    sizes = [
+        (each.length, each.width) if not turned else (each.width, each.length)
+        for each in part.members
+    ]
+    inflated = [(x + kerf[0], y + kerf[1]) for x, y in sizes]
+    across = max(size[1 - axis] for size in inflated)
+    return rules[0][SAWS] == 0 or all(
+        made(rules, stock, axis, size[axis], across)
+        and (
+            size[1 - axis] == across
+            or made(rules, stock, 1 - axis, size[1 - axis], size[axis])
+        )
+        for size in inflated
     )
 
 
@@ -119,6 +154,9 @@ def _note_lies(
             x, y = kinds[0][4 * kind + 2 * turned : 4 * kind + 2 * turned + 2]
             if x > stocks[0][2 * stock] or y > stocks[0][2 * stock + 1]:
                 continue
+            kerf = (problem.kerf_x, problem.kerf_y)
+            if part.members and not _members_made(part, rules, stock, turned, kerf):
+                continue
             if any(
                 may_carve(forest, kinds, stocks, rules, kind, turned, root, axis)
                 for axis in (0, 1)
@@ -130,7 +168,7 @@ def _note_lies(
 def _turns(part: SheetPart, grain_along_length: bool) -> tuple[int, ...]:
     if part.grain_bound:
         return (0,) if grain_along_length else (1,)
-    return (0,) if part.length == part.width else (0, 1)
+    return (0,) if part.length == part.width and not part.members else (0, 1)
 
 
 def _rules_of(problem: SheetProblem) -> Rules:

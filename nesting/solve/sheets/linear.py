@@ -74,7 +74,7 @@ class LinearBound(SheetBound):
     exact: Fraction
     """The bound before sheets are taken to be whole ones."""
     columns: tuple[Column, ...]
-    """Those in use first."""
+    """Those in use first; none where parts lie in runs, which patterns know not of."""
     is_complete: bool
     """Whether no pattern was left that pays; else it was cut off, or need not go on."""
     rounds: int
@@ -120,6 +120,8 @@ def linear_bound(
         The value is the cost of all the sheets there are where limited stock cannot
         hold the parts.
     """
+    has_runs = problem.has_runs
+    problem = problem.apart()
     problem = replace(problem, stock=tuple(s for s in problem.stock if s.limit != 0))
     if most_cells is None:
         pricings = _PRICINGS_PER_PART * (len(problem.parts) + 5)
@@ -145,7 +147,7 @@ def linear_bound(
         run.whole_value(),
         BASIS,
         run.bound,
-        run.master.columns(problem),
+        () if has_runs else run.master.columns(problem),
         is_complete,
         rounds,
         work,

@@ -6,7 +6,7 @@ areas (trims already taken off), x runs along a sheet's length and y across its 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.model.stock import Edges
 from nesting.model.terms import StoppedBy
@@ -25,6 +25,11 @@ class SheetPart:
     quantity: int
     grain_bound: bool
     """Whether its length must lie along the sheet's grain."""
+    members: tuple[SheetPart, ...] = ()
+    """Of a run that is placed as one part: what it is cut into afterwards, in order,
+    one of each."""
+    along_length: bool = False
+    """Whether the members lie end to end, along its length, or side by side."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +64,27 @@ class SheetProblem:
     least_kerf_y: Ticks
     ways: tuple[Way, ...] = ()
     stages: int | None = 4
+
+    @property
+    def has_runs(self) -> bool:
+        """Whether some part is a run that is cut into its members afterwards."""
+        return any(part.members for part in self.parts)
+
+    def apart(self) -> SheetProblem:
+        """Return the problem without its runs: their members may lie anywhere.
+
+        What is true of every plan for that is true of every plan for this, so bounds
+        are made of it. A member goes with the part of its id, where there is one.
+        """
+        if not self.has_runs:
+            return self
+        found: dict[str, SheetPart] = {}
+        for part in self.parts:
+            for each in part.members or (part,):
+                count = part.quantity * (each.quantity if part.members else 1)
+                known = found.get(each.id, replace(each, quantity=0))
+                found[each.id] = replace(known, quantity=known.quantity + count)
+        return replace(self, parts=tuple(found.values()))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
