@@ -30,6 +30,7 @@ COLUMNS: Final = (
     "extra_thickness",
     "match",
     "flow",
+    "priority",
     "note",
 )
 """The columns of a part list, and the keys of a ``[[part]]`` table."""

@@ -18,6 +18,7 @@ from nesting.files.tables import (
     chosen,
     whole_number,
 )
+from nesting.model.blank import USUAL_PRIORITY
 from nesting.model.job import Allowance, Material, MaterialKind, Part
 from nesting.model.terms import Flow, Grain
 from nesting.trade.lumber import nominal_section
@@ -28,6 +29,9 @@ MOST_COPIES: Final = 100_000
 
 MOST_IN_RUN: Final = 100
 """The most members of one run."""
+
+LAST_PRIORITY: Final = 9
+"""The highest number, which is left out first."""
 
 _GRAINS: Final = {grain.value: grain for grain in Grain}
 _FLOWS: Final = {flow.value: flow for flow in Flow}
@@ -103,11 +107,23 @@ class PartReader:
             if not match:
                 what = "a flow is that of a run, and the part is in none"
                 self._faults.add(row.at("flow"), what, "name its run under match")
+        priority = None
+        if "priority" in row.cells:
+            priority = whole_number(
+                row.cells["priority"],
+                1,
+                LAST_PRIORITY,
+                row.at("priority"),
+                self._faults,
+            )
         material = self._material(row)
         section = None
         if material is not None:
             section = self._section(row, material)
             self._check_sizes(row, material, section)
+            if material.kind is MaterialKind.LUMBER and priority is not None:
+                what = f"{material.name!r} is lumber: only sheets have priorities"
+                self._faults.add(row.at("priority"), what, "leave the cell empty")
         if len(self._faults) > before or material is None:
             self._torn.add(folded(match))
             return None
@@ -127,6 +143,7 @@ class PartReader:
             note=note,
             match=match,
             flow=flow,
+            priority=USUAL_PRIORITY if priority is None else priority,
             path=row.spot.path,
             line=row.spot.line,
         )

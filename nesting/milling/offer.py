@@ -75,7 +75,13 @@ def offer(
         warnings += [text for text in said if text not in warnings]
         build = Build(id=f"{part.name}: one piece", takes=(Take(blank=blank),))
         needs.append(
-            Need(id=part.name, part=part.name, quantity=part.quantity, builds=(build,))
+            Need(
+                id=part.name,
+                part=part.name,
+                quantity=part.quantity,
+                builds=(build,),
+                priority=part.priority,
+            )
         )
     if faults:
         raise InputError(faults=tuple(faults))

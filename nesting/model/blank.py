@@ -10,9 +10,13 @@ is blanks that are cut from one place, one beside the other.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from nesting.model.terms import Flow, Grain
 from nesting.units import Ticks
+
+USUAL_PRIORITY: Final = 5
+"""Of a part whose maker says nothing, between 1 (first) and 9."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +71,8 @@ class Need:
     part: str
     quantity: int
     builds: tuple[Build, ...]
+    priority: int = USUAL_PRIORITY
+    """Needs of a lower number are met first where stock does not hold everything."""
 
     def __post_init__(self) -> None:
         """Refuse a need that nothing meets."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from nesting.model.blank import USUAL_PRIORITY
 from nesting.model.shop import Shop
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Flow, Grain
@@ -93,6 +94,8 @@ class Part:
     """The run it belongs to with all its copies; empty for none."""
     flow: Flow | None = None
     """How that run goes; None to go as its other parts say, or across."""
+    priority: int = USUAL_PRIORITY
+    """1 is placed first where limited stock does not hold everything."""
     path: str = field(default="", compare=False)
     line: int | None = None
     """The file and the line it was read from, for messages."""

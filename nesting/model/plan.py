@@ -74,6 +74,8 @@ class PlanPart:
     material: str
     grain: str
     note: str = ""
+    priority: int = 5
+    """1 (first) to 9: what comes first where stock does not hold everything."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

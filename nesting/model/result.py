@@ -24,6 +24,8 @@ class CutStock:
 
     stock: str
     tree: Tree
+    saws: tuple[str, ...] = ()
+    """The only saws it may be cut with, by name; empty for any of the shop."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,3 +68,5 @@ class Result:
     stopped_by: StoppedBy
     work: int
     """Iterations really done."""
+    notes: tuple[str, ...] = ()
+    """What the maker may want to know, a sentence each."""

@@ -98,11 +98,12 @@ def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
     for tree in result.trees:
         piece = stock[tree.stock]
         count[piece.form] += 1
+        saws = [s for s in problem.saws if not tree.saws or s.name in tree.saws]
         layouts.append(
             lay_out_tight(
                 tree.tree,
                 piece,
-                problem.saws,
+                saws,
                 blanks=blanks,
                 offcuts=problem.offcuts,
                 layout=f"{piece.form}-{count[piece.form]}",
@@ -120,6 +121,7 @@ def _not_all_placed(problem: Problem, result: Result) -> InfeasibleError:
         parts.append(part)
         reasons.setdefault(miss.why, []).append(f"{miss.quantity} x {part}")
     lines = [f"  {', '.join(names)}: {why}" for why, names in reasons.items()]
+    lines += [f"  {note}" for note in result.notes]
     message = "these parts cannot be placed, so nothing was written:\n" + "\n".join(
         lines
     )

@@ -113,7 +113,7 @@ def write_up(
             input_digest=job.digest,
         ),
         totals=_totals(job, layouts, ordered, blanks, purchases, hardware),
-        warnings=offered.warnings,
+        warnings=offered.warnings + result.notes,
     )
 
 
@@ -154,6 +154,7 @@ def _part(part: Part, needs: Sequence[Need]) -> PlanPart:
         material=part.material,
         grain=Grain.ANY if blank.grain is Grain.ANY else part.grain,
         note=part.note,
+        priority=part.priority,
     )
 
 

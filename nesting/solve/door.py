@@ -72,6 +72,7 @@ def solve(problem: Problem, budget: Budget) -> Result:
             default=StoppedBy.PROOF,
         ),
         work=sum(one.work for one in solved),
+        notes=tuple(note for one in solved for note in one.notes),
     )
 
 

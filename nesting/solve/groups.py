@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nesting.model.blank import Blank, Need, Run
+from nesting.model.blank import USUAL_PRIORITY, Blank, Need, Run
 from nesting.model.problem import Problem
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Objective, Origin
@@ -17,6 +17,7 @@ class Demand:
 
     blank: Blank
     quantity: int
+    priority: int = USUAL_PRIORITY
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +67,11 @@ def _wanted(needs: Sequence[Need]) -> list[Demand]:
             message = f"need {need.id!r}: the solver takes exactly one build of a need"
             raise ValueError(message)
         demands += [
-            Demand(blank=take.blank, quantity=take.count * need.quantity)
+            Demand(
+                blank=take.blank,
+                quantity=take.count * need.quantity,
+                priority=need.priority,
+            )
             for take in need.builds[0].takes
         ]
     return demands

@@ -13,6 +13,8 @@ from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Grain, Plane, StoppedBy
 from nesting.solve.groups import Group
+from nesting.solve.one_more import OneMore, one_more
+from nesting.solve.priorities import weighed
 from nesting.solve.proof import FEW_NODES, MOST_NODES
 from nesting.solve.reach import Way, kerfs, narrowest_kerfs, ways_to_cut
 from nesting.solve.runs import Row, as_one, cut_up, rows_of, single
@@ -46,20 +48,33 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     """
     ways = ways_to_cut(problem.saws, Form.SHEET, _thickness(each))
     rows = {row.name: row for row in rows_of(each)}
-    question = _question(each, problem, ways)
+    asked = _question(each, problem, ways)
+    question, notes = weighed(asked, _priorities(each, rows), each.name)
     answer = _ask(question, problem, budget, each)
+    saws: tuple[str, ...] = ()
     if answer.unplaced and question.kerf_x + question.kerf_y > (
         question.least_kerf_x + question.least_kerf_y
     ):
         # What does not fit by the widest kerf may fit by the narrowest saw alone.
         least = max(question.least_kerf_x, question.least_kerf_y)
         narrow = tuple(way for way in ways if way.kerf <= least)
-        again = _ask(_question(each, problem, narrow), problem, budget, each)
+        asked = _question(each, problem, narrow)
+        retry, _ = weighed(asked, _priorities(each, rows), each.name)
+        again = _ask(retry, problem, budget, each)
         if _missing(again) < _missing(answer):
             answer = replace(again, lower_bound=answer.lower_bound, basis=answer.basis)
+            saws = tuple(dict.fromkeys(way.saw.name for way in narrow))
+    short = {
+        name: count
+        for name, count in answer.unplaced
+        if _why(_shape(name, each, rows), each, ways) == _too_little(each)
+    }
+    more = OneMore(notes=(), work=0)
+    if short:
+        more = one_more(question, short, each.stock, seed=problem.seed, budget=budget)
     return Solved(
         trees=tuple(
-            CutStock(stock=stock, tree=cut_up(tree, rows))
+            CutStock(stock=stock, tree=cut_up(tree, rows), saws=saws)
             for stock, tree in answer.sheets
         ),
         unplaced=_unplaced(answer, each, ways, rows),
@@ -67,7 +82,8 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         lower_bound=answer.lower_bound,
         basis=answer.basis,
         stopped_by=answer.stopped_by,
-        work=answer.work,
+        work=answer.work + more.work,
+        notes=(notes if answer.unplaced else ()) + more.notes,
         certificate=_certificate(question, answer, each, problem),
     )
 
@@ -90,6 +106,16 @@ def _certificate(
         [answer.duals] if answer.duals else [],
         most_nodes=MOST_NODES if answer.lower_bound == answer.cost else FEW_NODES,
     )
+
+
+def _priorities(each: Group, rows: Mapping[str, Row]) -> dict[str, int]:
+    """Return the priority of each part of the search; a run has its members' best."""
+    own = {demand.blank.id: demand.priority for demand in each.demands}
+    of_rows = {
+        name: min(own[member] for member in row.run.members)
+        for name, row in rows.items()
+    }
+    return own | of_rows
 
 
 def _thickness(each: Group) -> int:
@@ -166,14 +192,26 @@ def _unplaced(
             missing.append(Unplaced(blank=name, quantity=count, why=why))
             continue
         row = rows[name]
-        length, width = row.size(0)
-        whole = replace(row.blanks[0], length=length, width=width, grain=row.grain)
-        why = f"run {row.run.id} is cut from one place: {_why(whole, each, ways)}"
+        reason = _why(_shape(name, each, rows), each, ways)
+        why = f"run {row.run.id} is cut from one place: {reason}"
         missing += [
             Unplaced(blank=blank, quantity=times, why=why)
             for blank, times in Counter(row.run.members).items()
         ]
     return tuple(missing)
+
+
+def _shape(name: str, each: Group, rows: Mapping[str, Row]) -> Blank:
+    """Return a part of the search as a blank, a run as one without kerfs."""
+    if name not in rows:
+        return next(d.blank for d in each.demands if d.blank.id == name)
+    row = rows[name]
+    length, width = row.size(0)
+    return replace(row.blanks[0], length=length, width=width, grain=row.grain)
+
+
+def _too_little(each: Group) -> str:
+    return f"the limited stock of {each.name} does not hold everything"
 
 
 def _why(blank: Blank, each: Group, ways: tuple[Way, ...]) -> str:
@@ -191,7 +229,7 @@ def _why(blank: Blank, each: Group, ways: tuple[Way, ...]) -> str:
     if _too_narrow(blank, ways):
         return "it is narrower than any saw of the shop may cut (narrowest_rip)"
     if all(stock.limit is not None for stock in each.stock):
-        return f"the limited stock of {each.name} does not hold everything"
+        return _too_little(each)
     return "no saw of the shop reaches the cuts it needs"
 
 

@@ -22,3 +22,5 @@ class Solved:
     work: int
     certificate: Certificate | None = None
     """Of the bound, where nothing is unplaced."""
+    notes: tuple[str, ...] = ()
+    """What the maker may want to know, a sentence each."""

@@ -81,7 +81,7 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
         ),
         0,
     ),
-    PlanPart: {"qty": 1, **_SIZES},
+    PlanPart: {"qty": 1, "priority": 1, **_SIZES},
     PlanBlank: {"qty": 1, **_SIZES},
     PlanStock: {"price_cents": 0, **_SIZES},
     Offer: {"price_cents": 0, "limit": 0, **_SIZES},

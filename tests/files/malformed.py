@@ -505,6 +505,32 @@ def _rows() -> Iterator[Malformed]:
             files={"job.toml": SOUND_JOB.encode(), "parts.csv": text.encode()},
             says=("parts.csv", *says),
         )
+    heading, side, *rest = SOUND_PARTS.splitlines()
+    for name, priority in (
+        ("a priority of nothing", "0"),
+        ("a priority too high", "10"),
+        ("a priority in words", "high"),
+        ("half a priority", "1.5"),
+    ):
+        rows = [f"{heading},priority", f"{side},{priority}", *(f"{r}," for r in rest)]
+        yield Malformed(
+            name=name,
+            files={
+                "job.toml": SOUND_JOB.encode(),
+                "parts.csv": ("\n".join(rows) + "\n").encode(),
+            },
+            says=("parts.csv", "line 2, priority", priority),
+        )
+    rows = [f"{heading},priority", *(f"{r},3" for r in (side, *rest))]
+    yield Malformed(
+        name="a priority of lumber",
+        files={
+            "job.toml": SOUND_JOB.encode(),
+            "parts.csv": ("\n".join(rows) + "\n").encode(),
+        },
+        says=("line 4, priority", "line 5, priority", "only sheets have priorities"),
+        faults=2,
+    )
     note = "n" * 501
     yield _parts(
         "endless note", bottom, bottom + note, "line 3, note", "501 characters"

@@ -10,5 +10,6 @@ from made_jobs.fitting import fitting_job as fitting_job
 from made_jobs.folder import alike as alike
 from made_jobs.folder import write_job_folder as write_job_folder
 from made_jobs.impossible import impossible_job as impossible_job
+from made_jobs.impossible import verdict_of as verdict_of
 from made_jobs.kinds import MadeJob as MadeJob
 from made_jobs.kinds import Verdict as Verdict

@@ -66,6 +66,14 @@ def make(
             add_sheets(draft, number)
         else:
             add_sticks(draft, number, narrow=narrow and rips_sticks)
+    sheet_names = {m.name for m in draft.materials if not m.sections}
+    if rng.random() < 0.4:
+        draft.parts = [
+            replace(part, priority=rng.randint(1, 9))
+            if part.material in sheet_names
+            else part
+            for part in draft.parts
+        ]
     job = Job(
         name=f"made {seed}",
         display=Display(unit=unit, denominator=rng.choice([16, 32, 64])),

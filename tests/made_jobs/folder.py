@@ -8,13 +8,14 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
+from nesting.model.blank import USUAL_PRIORITY
 from nesting.model.job import Allowance, Job
 from nesting.model.terms import Form, Origin
 from nesting.units import Ticks, Unit, write_exact
 
 COLUMNS = (
     "part", "qty", "material", "section", "length", "width", "thickness", "grain",
-    "extra_length", "extra_width", "note", "match", "flow",
+    "extra_length", "extra_width", "note", "match", "flow", "priority",
 )  # fmt: skip
 
 
@@ -125,6 +126,7 @@ def _csv(job: Job) -> str:
                 part.note,
                 part.match,
                 part.flow or "",
+                "" if part.priority == USUAL_PRIORITY else part.priority,
             ]
         )
     return stream.getvalue()

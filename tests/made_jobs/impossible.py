@@ -17,10 +17,15 @@ from nesting.units import Ticks
 IMPOSSIBLE = tuple(verdict for verdict in Verdict if verdict is not Verdict.FITS)
 
 
+def verdict_of(seed: int) -> Verdict:
+    """Return why the impossible job of a seed cannot be planned."""
+    return IMPOSSIBLE[seed % len(IMPOSSIBLE)]
+
+
 def impossible_job(seed: int) -> MadeJob:
     """Return a job that cannot be planned; the seeds go through the reasons in turn."""
     rng = Random(f"cannot {seed}")
-    verdict = IMPOSSIBLE[seed % len(IMPOSSIBLE)]
+    verdict = verdict_of(seed)
     few = verdict in (Verdict.FEW_SHEETS, Verdict.FEW_STICKS)
     sticks_only = verdict in (Verdict.TOO_WIDE, Verdict.NO_RIP)
     made = make(
@@ -127,7 +132,12 @@ def _few_sticks(rng: Random, made: MadeJob) -> MadeJob:
 
 
 def _few(rng: Random, made: MadeJob, material: Material) -> MadeJob:
-    """Ask for more copies of a part than all the stock holds by area or length."""
+    """Ask for more copies of a part than all the stock holds by area or length.
+
+    There are no runs then: more copies of a member would make one longer than a sheet.
+    """
+    free = tuple(replace(part, match="", flow=None) for part in made.job.parts)
+    made = replace(made, job=replace(made.job, parts=free))
     mine = [part for part in made.job.parts if part.material == material.name]
     more = rng.choice(mine)
     stock = [s for s in material.stock if s.section == (more.section or "")]

@@ -78,6 +78,22 @@ def test_a_job_that_cannot_fit_is_refused_by_the_right_part(seed: int) -> None:
     assert all(name in str(caught.value) for name in named)
 
 
+@pytest.mark.parametrize(
+    "seed",
+    [n for n in range(60) if made_jobs.verdict_of(n) == "too little sheet"],
+)
+def test_too_little_sheet_is_planned_with_leave(seed: int) -> None:
+    """What finds no place is listed, and what one more sheet would do is told."""
+    made = made_jobs.impossible_job(seed)
+    plan = plan_job(made.job, budget=Budget(work=2_000), leave_out=True)
+    assert verify(plan) == ()
+    assert plan.unplaced
+    assert any(
+        said.startswith("one more ") and "missing piece" in said
+        for said in plan.warnings
+    )
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_a_job_on_disk_is_read_as_it_was_written(seed: int, tmp_path: Path) -> None:
     """Both kinds of made jobs come back from their folders with every value alike."""

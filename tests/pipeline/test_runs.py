@@ -151,6 +151,22 @@ def test_more_than_a_kerf_between_two_members_is_noticed() -> None:
     assert "not just the kerf" in fault.what
 
 
+def test_what_only_the_narrow_saw_fits_is_laid_out_with_it() -> None:
+    """Two of 499 mm and a kerf of 2 fill a metre; the saw in front takes 4."""
+    wide = replace(RAIL, name="wide", kerf=4 * MM)
+    plan = plan_job(
+        job(
+            part("a", (900, 499), 2, match="row"),
+            saws=(wide, RAIL),
+            size=(900, 1000),
+            trim=0,
+        ),
+        budget=Budget(work=500),
+    )
+    assert verify(plan) == ()
+    assert {cut.saw for layout in plan.layouts for cut in layout.cuts} == {"rail"}
+
+
 def test_a_run_longer_than_every_sheet_is_refused_with_its_name() -> None:
     """The members by themselves would fit."""
     with pytest.raises(InfeasibleError) as caught:

@@ -28,6 +28,7 @@ FREE = {
     "shop.saws.*.smallest_piece": "gives rise to cautions only",
     "parts.*.name": "free text",
     "parts.*.note": "free text",
+    "parts.*.priority": "what was to come first, not what did",
     "runs.*.id": "nothing refers to it",
     "layouts.3.stock.name": "a glue-up is no stock that was offered",
     "layouts.3.stock.tag": "likewise",

@@ -102,7 +102,7 @@ class ColumnPlans:
         self.duals: tuple[int, ...] = ()
         """Whole numbers by part that the bound stands on, for a certificate."""
         self.basis = BASIS
-        self.is_done = problem.has_runs  # patterns know nothing of runs
+        self.is_done = False
         self._instance = instance_of(problem)
         self._seed = seed
         self._rng = [seeded(seed, 7)]
@@ -119,8 +119,11 @@ class ColumnPlans:
     def worthwhile(self) -> bool:
         """Whether kinds come often enough for their patterns to be the plan.
 
-        Without that, only the bound is worked at.
+        Without that, only the bound is worked at; so it is where parts lie in runs,
+        which patterns know nothing of.
         """
+        if self.problem.has_runs:
+            return False
         parts = [part for part in self.problem.parts if part.quantity]
         count = sum(part.quantity for part in parts)
         area = sum(part.quantity * part.length * part.width for part in parts)
@@ -176,8 +179,9 @@ class ColumnPlans:
     # --- the bound -------------------------------------------------------------------
 
     def _bounding(self) -> Iterator[int]:
+        problem = self.problem.apart()
         problem = replace(
-            self.problem, stock=tuple(s for s in self.problem.stock if s.limit != 0)
+            problem, stock=tuple(s for s in problem.stock if s.limit != 0)
         )
         grid = Relaxed(problem, most_cells=CELLS)
         if not grid.parts:

@@ -54,7 +54,7 @@ class Instance:
     count: int
     """Parts in all."""
     area: int
-    """Of all the parts, in square ticks."""
+    """Of all the parts, in square ticks times their weights."""
 
     def fits(self, kind: int) -> bool:
         """Tell whether some stock holds a part, and some saw can cut it out."""
@@ -90,7 +90,7 @@ def instance_of(problem: SheetProblem) -> Instance:
         [count if each.limit is None else each.limit for each in problem.stock],
     )
     rules = _rules_of(problem)
-    area = [part.length * part.width for part in problem.parts]
+    area = [part.length * part.width * part.weight for part in problem.parts]
     slots = len(problem.parts) + count  # each part, and the blocks made of them
     kinds: Kinds = (
         dims + [0] * (4 * count),
@@ -109,7 +109,10 @@ def instance_of(problem: SheetProblem) -> Instance:
         stocks=stocks,
         rules=rules,
         count=count,
-        area=sum(part.length * part.width * part.quantity for part in problem.parts),
+        area=sum(
+            each * part.quantity
+            for each, part in zip(area, problem.parts, strict=False)
+        ),
     )
 
 

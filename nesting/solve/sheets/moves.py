@@ -58,6 +58,7 @@ PAIRING = 60  # percent of the recreations
 ROOM = 8 * SIZE  # what one more part may take in the nodes, its sheet included
 BLINK = MODULUS // 50  # a better rest is overlooked in so many cases of MODULUS
 FAR = 4_000_000_000_000_000_000  # worse than any score
+LARGEST_KEY = 1 << 52  # no area is as large; with its noise it is within 63 bits
 
 
 @kernel
@@ -263,7 +264,7 @@ def line_up(
         y = dims[4 * kind + 1]
         key = 1_000_000
         if mode < 50:
-            key = area[kind]
+            key = min(area[kind], LARGEST_KEY)  # weighed areas may be huge
         elif mode < 70:
             key = max(x, y)
         elif mode < 80:

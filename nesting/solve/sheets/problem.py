@@ -25,6 +25,8 @@ class SheetPart:
     quantity: int
     grain_bound: bool
     """Whether its length must lie along the sheet's grain."""
+    weight: int = 1
+    """How much more than its area it counts where it finds no place."""
     members: tuple[SheetPart, ...] = ()
     """Of a run that is placed as one part: what it is cut into afterwards, in order,
     one of each."""
