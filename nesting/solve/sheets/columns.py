@@ -23,7 +23,15 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from nesting.model.tree import Tree
-from nesting.solve.sheets.cuts import COUNT_WAYS, KERF_X, KERF_Y, LIMITED, SAWS, STAGES
+from nesting.solve.sheets.cuts import (
+    COUNT_WAYS,
+    KERF_X,
+    KERF_Y,
+    LIMITED,
+    SAWS,
+    STAGES,
+    WAY,
+)
 from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.instance import Instance
 from nesting.solve.sheets.pattern_table import (
@@ -147,7 +155,7 @@ class Pool:
                 low = trims[4 * kind + 2 * axis]
                 run = across + trims[4 * kind + 3 - 2 * axis]
                 most = 0
-                for way in range(0, 4 * rule[COUNT_WAYS], 4):
+                for way in range(0, WAY * rule[COUNT_WAYS], WAY):
                     if ways[way] == axis and run <= ways[way + 1]:
                         measure = ways[way + 2]
                         if ways[way + 3]:

@@ -111,6 +111,8 @@ class SetBound:
         """In iterations of the search, about."""
         self._goal = goal
         self._steps: Iterator[int] = iter(())
+        self._has_runs = problem.has_runs
+        problem = problem.apart()
         stock = [each for each in problem.stock if each.limit != 0]
         if len(stock) != 1 or stock[0].cost < 1 or known >= goal:
             return
@@ -302,6 +304,8 @@ class SetBound:
 
     def _planned(self, cuts: Sequence[Cut]) -> tuple[tuple[str, Tree], ...] | None:
         """Return trees that hold each part as often as it is wanted."""
+        if self._has_runs:
+            return None  # sets know nothing of runs
         left = list(self._wanted)
         ids = [part.id for part in self._problem.parts]
         sizes = [(part.length, part.width) for part in self._problem.parts]
