@@ -88,12 +88,18 @@ class Pool:
         self._ids = [part.id for part in problem.parts]
         self._sizes = [(part.length, part.width) for part in problem.parts]
         self._tables: dict[int, tuple[Table | StagedTable, tuple[int, int]]] = {}
+        self.refine(most_cells)
+
+    def refine(self, most_cells: int) -> None:
+        """Look for more patterns in tables of so many cells."""
         for grain in (True, False):
             self._make(grain, most_cells)
         tables = {id(table): table for table, _ in self._tables.values()}
         self._each = tuple(tables.values())
         self.cells = sum(table.cells for table in self._each)
         """What one look for patterns goes through."""
+        self.is_thin = any(table.is_thin for table in self._each)
+        """Whether larger tables may hold better patterns."""
 
     def _make(self, grain: bool, most_cells: int) -> None:
         problem, stocks = self.problem, self.instance.stocks

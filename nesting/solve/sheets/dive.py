@@ -36,15 +36,21 @@ from nesting.solve.sheets.problem import SheetProblem
 
 COLUMN_CELLS: Final = 150_000
 """Of the tables that columns come from, at most."""
+_FINE_CELLS = 600_000
+_FINEST_CELLS = 2_500_000
+_FINEST_ROUNDS = 8
 _NEARLY = 1e-6
 _GAIN = 1e-4  # of the value: so near its bound an optimum is good enough
 _ROOT_ROUNDS = 400
 _ROUNDS = 12
 _DIVES = 100
-_DEPTHS = (24.0, 12.0, 7.0, 4.5)  # sheets left, at which the search is asked
+_DEPTHS = (24.0, 12.0, 8.0, 6.0, 5.0, 4.0)  # sheets left: there the search is asked
+_LATER = 2  # depths fewer after the first dive
+_TRIED = 5  # patterns, when one is to be chosen
+_SMALL = 0.1  # of a sheet: patterns less in use are not tried
 _STARTS = 6
-_FIRST = 4_000  # iterations of the search, more from dive to dive
-_MOST = 40_000
+_FIRST = 500_000  # parts times iterations of the search, more from dive to dive
+_MOST = 5_000_000
 _SLICE = 500_000  # parts times iterations
 _PLAIN_SLICE = 4_000
 _DOUBT = 0.005  # of the value: the linear program knows not every pattern
@@ -179,39 +185,57 @@ class ColumnPlans:
     # --- the bound -------------------------------------------------------------------
 
     def _bounding(self) -> Iterator[int]:
+        """Raise the bound; on a finer grid if the plans' optimum stays above it."""
         problem = self.problem.apart()
         problem = replace(
             problem, stock=tuple(s for s in problem.stock if s.limit != 0)
         )
-        grid = Relaxed(problem, most_cells=CELLS)
-        if not grid.parts:
-            return
-        run = LinearRun(problem, grid, self._known)
+        for cells, rounds in ((CELLS, _ROOT_ROUNDS), (_FINEST_CELLS, _FINEST_ROUNDS)):
+            grid = Relaxed(problem, most_cells=cells)
+            if not grid.parts:
+                return
+            run = LinearRun(problem, grid, self._floor)
+            yield from self._raising(run, rounds)
+            if self._root is None or grid.is_exact:
+                return
+            if self._rounded_up(self._root[1].value) <= self._floor:
+                return
+
+    def _raising(self, run: LinearRun, rounds: int) -> Iterator[int]:
         if self._root is not None:
             pool, optimum = self._root
+            parts = zip(self.problem.parts, optimum.duals, strict=True)
+            stock = self.problem.stock
             run.begin_at(
-                {
-                    p.id: dual
-                    for p, dual in zip(self.problem.parts, optimum.duals, strict=True)
-                },
-                (
-                    (self.problem.stock[each.kind].id, each.cut)
-                    for each in pool.patterns
-                ),
+                {part.id: dual for part, dual in parts},
+                ((stock[each.kind].id, each.cut) for each in pool.patterns),
             )
         done, before = False, 0
-        while not done:
-            self.value = max(self.value, run.value)
-            self.duals = run.duals()
-            yield run.work - before
-            before = run.work
+        while not done and rounds:
             run.known = max(run.known, self._known)
-            done = run.round() or run.is_hopeless
+            steps = run.steps()
+            while True:
+                try:
+                    next(steps)
+                except StopIteration as end:
+                    done = bool(end.value) or run.is_hopeless
+                    break
+                yield run.work - before
+                before = run.work
+            self._take(run, run.value)
+            rounds -= 1
             if self._goal is not None and run.value >= self._goal:
                 break
-        self.value = max(self.value, run.whole_value())
-        self.duals = run.duals()
+        self._take(run, run.whole_value())
         yield max(1, run.work - before)
+
+    def _take(self, run: LinearRun, value: int) -> None:
+        if value > self.value or not self.duals:
+            self.value = max(self.value, value)
+            self.duals = run.duals()
+
+    def _rounded_up(self, value: float) -> int:
+        return math.ceil(value / self._step - _NEARLY) * self._step
 
     # --- the plans -------------------------------------------------------------------
 
@@ -226,25 +250,35 @@ class ColumnPlans:
         for number in range(_DIVES):
             if not self._may_pay(optimum.value):
                 return
+            if pool.is_thin and not self._may_pay(optimum.value, doubt=0):
+                pool.refine(_FINE_CELLS)
+                whole = _State([*parts], [*limits])
+                optimum = yield from self._optimum(pool, whole, _ROOT_ROUNDS)
             state = _State([*parts], [*limits])
             yield from self._dive(pool, state, optimum, number)
+            program = self._program(pool, _State(parts, limits))
+            optimum = program.solve()  # with what the dives have found
+            yield program.effort
 
-    def _may_pay(self, value: float) -> bool:
+    def _may_pay(self, value: float, doubt: float = _DOUBT) -> bool:
         """Tell whether an optimum leaves hope for a cheaper plan."""
-        doubt = _DOUBT * value
-        if len(self._costs) == 1:
-            doubt = max(doubt, self._step / 2)
-        return self._goal is None or value <= self._goal - self._step + doubt
+        missing = doubt * value
+        if len(self._costs) == 1 and doubt:
+            missing = max(missing, self._step / 2)
+        return self._goal is None or value <= self._goal - self._step + missing
+
+    def _program(self, pool: Pool, state: _State) -> Program:
+        most = [
+            None if each.limit is None else state.limits[kind]
+            for kind, each in enumerate(self.problem.stock)
+        ]
+        return Program(pool, state.left, most)
 
     def _optimum(
         self, pool: Pool, state: _State, rounds: int
     ) -> Generator[int, None, Relaxation]:
         """Generate columns for what is left, until few are missing."""
-        most = [
-            None if each.limit is None else state.limits[kind]
-            for kind, each in enumerate(self.problem.stock)
-        ]
-        program = Program(pool, state.left, most)
+        program = self._program(pool, state)
         optimum = program.solve()
         best: tuple[float, ...] = ()
         bound = 0.0
@@ -277,7 +311,7 @@ class ColumnPlans:
         self, pool: Pool, state: _State, optimum: Relaxation, number: int
     ) -> Iterator[int]:
         """Go down from an optimum, and let the search finish at several depths."""
-        depths = list(_DEPTHS)
+        depths = _DEPTHS[_LATER:] if number else _DEPTHS
         while True:
             self._fix_whole(pool, state, optimum, number)
             if not any(state.left):
@@ -288,11 +322,11 @@ class ColumnPlans:
                 return
             sheets = sum(use for _, use in optimum.uses)
             if depths and sheets <= depths[0]:
-                depths = [depth for depth in depths if depth < sheets]
-                yield from self._finish(pool, state, min(_MOST, _FIRST * (1 + number)))
+                depths = tuple(depth for depth in depths if depth < sheets)
+                yield from self._finish(pool, state, number)
             if not self._may_pay(state.cost + optimum.value):
                 return
-            if not self._fix_one(pool, state, optimum, number):
+            if not (yield from self._fix_one(pool, state, optimum, number)):
                 return
 
     def _fix_whole(
@@ -310,18 +344,33 @@ class ColumnPlans:
 
     def _fix_one(
         self, pool: Pool, state: _State, optimum: Relaxation, number: int
-    ) -> bool:
-        """Cut one sheet by a pattern of a large fraction; tell whether there is one."""
-        order = sorted((-use, at) for at, use in optimum.uses)
-        if number and order:
-            first = draw(self._rng) % min(3, len(order))
-            order[0], order[first] = order[first], order[0]
-        return any(
-            state.fix(pool.patterns[at], 1, self._costs[pool.patterns[at].kind])
-            for _, at in order
-        )
+    ) -> Generator[int, None, bool]:
+        """Cut one sheet by the pattern that costs least later on; false if none fits.
 
-    def _finish(self, pool: Pool, state: _State, iterations: int) -> Iterator[int]:
+        Of a few in use, by what the linear program says of the rest; later dives take
+        the second best at times.
+        """
+        tried: list[tuple[float, int]] = []
+        effort = 1
+        for use, at in sorted((-use, at) for at, use in optimum.uses):
+            if len(tried) == _TRIED or (tried and -use < _SMALL):
+                break
+            after = _State([*state.left], [*state.limits])
+            pattern = pool.patterns[at]
+            if after.fix(pattern, 1, 0):
+                program = self._program(pool, after)
+                tried.append((self._costs[pattern.kind] + program.solve().value, at))
+                effort += program.effort
+        yield effort
+        if not tried:
+            return False
+        tried.sort()
+        second = number > 0 and len(tried) > 1 and draw(self._rng) % 3 == 0
+        pattern = pool.patterns[tried[int(second)][1]]
+        state.fix(pattern, 1, self._costs[pattern.kind])
+        return True
+
+    def _finish(self, pool: Pool, state: _State, number: int) -> Iterator[int]:
         """Give what is left to the search."""
         instance = instance_of(
             replace(
@@ -345,6 +394,7 @@ class ColumnPlans:
                 engine.start()
         yield _STARTS
         some = (_SLICE if engine.is_compiled else _PLAIN_SLICE) // instance.count
+        iterations = min(_MOST, _FIRST * (1 + number)) // instance.count
         while not engine.proven and engine.done < iterations:
             before = engine.done
             engine.search(min(max(1, some), iterations - before))

@@ -105,8 +105,13 @@ class Relaxed:
 
     def load(self, values: Sequence[int]) -> None:
         """Find what every kind of sheet holds at most, in values of the parts."""
+        for _ in self.loading(values):
+            pass
+
+    def loading(self, values: Sequence[int]) -> Iterator[int]:
+        """Do as `load` does in pieces of a moment; yield the cells of each."""
         for group in self._groups:
-            group.table.fill(values)
+            yield from group.table.filling(values)
 
     def most(self, kind: int) -> int:
         """Return what one kind of sheet holds, or a little more, never less."""

@@ -25,7 +25,7 @@ from __future__ import annotations
 import itertools
 import math
 import time
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Final
@@ -171,9 +171,10 @@ class LinearRun:
         self.step = math.gcd(*self.costs) or 1
         self.master = _Master(grid, self.demands)
         self.bound = Fraction(0)
-        self.pricings = 0
+        self._filled = 0
         self.effort = 0
         """What the linear program took."""
+        self._first: list[float] = []
         self._best: list[float] = []
         self._duals: list[int] = []
         self._rows: list[Row] = []
@@ -201,7 +202,7 @@ class LinearRun:
     @property
     def work(self) -> int:
         """What has been done so far, in iterations of the search, about."""
-        return self.pricings * self.grid.cells // _CELLS_PER_UNIT + self.effort
+        return self._filled // _CELLS_PER_UNIT + self.effort
 
     def begin_at(self, weights: Mapping[str, float], cuts: Iterable[PlacedCut]) -> None:
         """Start from a solution over patterns that can be cut in truth.
@@ -224,8 +225,7 @@ class LinearRun:
             own = renumbered(cut, pieces)
             if own is not None:
                 self.master.add(kinds[stock], own)
-        duals = [weights.get(part.id, 0.0) for part in self.grid.parts]
-        self._price(duals, duals, [0.0] * len(self.costs))
+        self._first = [weights.get(part.id, 0.0) for part in self.grid.parts]
 
     def duals(self) -> tuple[int, ...]:
         """Return the best duals by part; 0 for what is left out."""
@@ -239,20 +239,33 @@ class LinearRun:
 
     def round(self) -> bool:
         """Solve the program, price once or twice, tell whether no pattern pays."""
+        steps = self.steps()
+        while True:
+            try:
+                next(steps)
+            except StopIteration as end:
+                return bool(end.value)
+
+    def steps(self) -> Generator[None, None, bool]:
+        """Do as `round` does in pieces of a moment."""
         duals, rents, self._relaxed = self.master.solve()
         self.effort += 50 + len(self.demands) + self.master.size // 2
+        if self._first:
+            first, self._first = self._first, []
+            if (yield from self._price(first, duals, rents)):
+                return False
         if self._best:
             mixed = [
                 _SMOOTHING * old + (1 - _SMOOTHING) * new
                 for old, new in zip(self._best, duals, strict=True)
             ]
-            if self._price(mixed, duals, rents):
+            if (yield from self._price(mixed, duals, rents)):
                 return False
-        return not self._price(duals, duals, rents)
+        return not (yield from self._price(duals, duals, rents))
 
     def _price(
         self, weights: Sequence[float], duals: Sequence[float], rents: Sequence[float]
-    ) -> int:
+    ) -> Generator[None, None, int]:
         """Find the best patterns by some weights; add those that pay by the duals."""
         grid = self.grid
         heaviest = max(
@@ -262,8 +275,9 @@ class LinearRun:
         )
         scale = max(1, min(_MOST_SCALE, int(_MOST_SUM / heaviest)))
         values = [int(w * scale) for w in weights]
-        grid.load(values)
-        self.pricings += 1
+        for cells in grid.loading(values):
+            self._filled += cells
+            yield
         most = [grid.most(kind) for kind in range(len(self.costs))]
         bound = self._bound(scale, values, most)
         if bound > self.bound or not self._best:

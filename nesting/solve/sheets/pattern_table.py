@@ -32,6 +32,7 @@ MOST_CELLS: Final = 60_000_000
 _MOST_VALUE = 2**62
 _LISTED = 256
 _FEW_CELLS = 1_000_000
+_AT_ONCE = 300_000
 _PLANE = (Plane.CROSSCUT, Plane.RIP)
 
 Lies = tuple[tuple[int, int, bool], ...]
@@ -103,6 +104,8 @@ class Table:
         if self.cells > most_cells and not thin:
             raise ValueError(f"{self.cells} cells are too many for a table")
         columns, rows = (len(axis.points) for axis in self._axes)
+        self.is_thin = any(axis.is_thin for axis in self._axes)
+        """Whether points were left out."""
         self._area = max((x * y for x, y in sheets), default=0)
         self._values: NDArray[np.int64] = np.zeros((rows, columns), dtype=np.int64)
         self._puts: dict[tuple[int, int], tuple[int, Put]] = {}
@@ -127,8 +130,18 @@ class Table:
         ValueError
             Where a sum may pass 62 bits.
         """
+        for _ in self.filling(values):
+            pass
+
+    def filling(self, values: Sequence[int]) -> Iterator[int]:
+        """Do as `fill` does in pieces of a moment; yield the cells of each."""
         self._put(values)
-        self._run((0, 0, 0))
+        rows, columns = self._values.shape
+        some = max(1, _AT_ONCE // columns)
+        for first in range(1, max(2, rows), some):
+            end = min(rows, first + some)
+            self._run((0, 0, 0), first, end)
+            yield (end - first) * columns
 
     def fill_for(self, values: Sequence[int], sheet: tuple[int, int]) -> None:
         """Find the best value of one sheet, and of others perhaps too little.
@@ -175,7 +188,9 @@ class Table:
         for place, (value, _) in self._puts.items():
             self._values[place] = value
 
-    def _run(self, loss: tuple[int, int, int]) -> None:
+    def _run(
+        self, loss: tuple[int, int, int], first: int = 1, end: int | None = None
+    ) -> None:
         along, across = self._axes
         self._fill(
             self._values.reshape(-1),
@@ -184,7 +199,7 @@ class Table:
             along.floors,
             across.floors,
             *self._room,
-            line_of(loss),
+            line_of((*loss, first, len(across.points) if end is None else end)),
         )
 
     def ceiling(self, number: int) -> int:

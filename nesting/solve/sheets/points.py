@@ -71,7 +71,9 @@ class Axis:
         if exact:
             kept.update(own, (each // self.unit for each in fulls))
         points = sorted(kept)
-        if most is not None and len(points) > most:
+        self.is_thin = most is not None and len(points) > most
+        """Whether points were left out."""
+        if most is not None and self.is_thin:
             points = _thinned(points, own, [each // self.unit for each in fulls], most)
         self.points: Line = line_of(points)
         """Rising from 0, in units of this axis."""

@@ -80,6 +80,8 @@ class StagedTable:
         counts = [len(axis.points) for axis in self._axes]
         self.cells = 2 * stages * counts[0] * counts[1] // 4
         """How much work one filling is, about, in cells of a table without stages."""
+        self.is_thin = any(axis.is_thin for axis in self._axes)
+        """Whether points were left out."""
         self._area = max((x * y for x, y in sheets), default=0)
         # A table of rows along an axis has the points of the other axis first.
         shapes = [(counts[1 - axis], counts[axis]) for axis in (0, 1)]

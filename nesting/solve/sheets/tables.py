@@ -36,7 +36,7 @@ def _fill_rows(
     near_x, near_y = np.asarray(floor_x), np.asarray(floor_y)
     values = np.asarray(table).reshape(len(across), len(along))
     halves = np.searchsorted(2 * along, along, side="right")
-    for j in range(1, len(across)):
+    for j in range(loss[3], loss[4]):
         row = values[j]
         np.maximum(row, values[j - 1], out=row)
         for b in range(1, int(np.searchsorted(2 * across, across[j], side="right"))):
@@ -77,17 +77,18 @@ def fill(
         Room for the lists of the columns (an equal share each), for how long they are,
         and for the list of a row. A column with more than its share tries every point.
     loss
-        (p, q, most): p / q is worth at least as much as any piece for its area. What
-        loses more than most / q against that is not cut off again; values of
-        rectangles that lose no more are exact, others may be too low.
+        (p, q, most, first, end). p / q is worth at least as much as any piece for its
+        area. What loses more than most / q against that is not cut off again; values of
+        rectangles that lose no more are exact, others may be too low. The rows from
+        `first`, 1 or more, to before `end` are filled; those before are full already.
     """
     dense, scale, most_loss = loss[0], loss[1], loss[2]
     count_x = len(xs)
-    count_y = len(ys)
     share = len(widths) // count_x
-    for i in range(count_x):
-        counts[i] = 0
-    for j in range(1, count_y):
+    if loss[3] == 1:
+        for i in range(count_x):
+            counts[i] = 0
+    for j in range(loss[3], loss[4]):
         y = ys[j]
         row = j * count_x
         length = 0
