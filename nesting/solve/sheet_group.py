@@ -15,11 +15,12 @@ from nesting.model.terms import Form, Grain, Plane, StoppedBy
 from nesting.solve.groups import Group
 from nesting.solve.one_more import OneMore, one_more
 from nesting.solve.priorities import weighed
-from nesting.solve.proof import FEW_NODES, MOST_NODES
+from nesting.solve.proof import FEW_NODES
 from nesting.solve.reach import Way, kerfs, narrowest_kerfs, ways_to_cut
 from nesting.solve.runs import Row, as_one, cut_up, rows_of, single
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.certify import certify
+from nesting.solve.sheets.linear import linear_bound
 from nesting.solve.sheets.problem import (
     SheetAnswer,
     SheetPart,
@@ -27,6 +28,9 @@ from nesting.solve.sheets.problem import (
     SheetStock,
 )
 from nesting.solve.solved import Solved
+
+_PROOF_WORK = 20_000
+_PROOF_CELLS = 30_000
 
 
 def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
@@ -100,12 +104,19 @@ def _certificate(
     thickness = min(stock.thickness for stock in each.stock)
     thickness = min(thickness, _thickness(each))
     kerf_x, kerf_y = narrowest_kerfs(problem.saws, Form.SHEET, thickness)
-    return certify(
-        replace(question, least_kerf_x=kerf_x, least_kerf_y=kerf_y),
-        answer.lower_bound,
-        [answer.duals] if answer.duals else [],
-        most_nodes=MOST_NODES if answer.lower_bound == answer.cost else FEW_NODES,
+    asked = replace(question, least_kerf_x=kerf_x, least_kerf_y=kerf_y)
+    known = [answer.duals] if answer.duals else []
+    if answer.lower_bound < answer.cost:
+        return certify(asked, answer.lower_bound, known, most_nodes=FEW_NODES)
+    return certify(asked, answer.cost, known) or _by_linear_program(asked, answer.cost)
+
+
+def _by_linear_program(asked: SheetProblem, value: int) -> Certificate | None:
+    """Return a proof by duals that are found for it, after other ways have failed."""
+    linear = linear_bound(
+        asked, most_work=_PROOF_WORK, most_cells=_PROOF_CELLS, goal=value
     )
+    return certify(asked, value, [linear.duals]) if linear.duals else None
 
 
 def _priorities(each: Group, rows: Mapping[str, Row]) -> dict[str, int]:

@@ -2,14 +2,21 @@
 
 F(x, y) is the best of a piece that fits, and of F(a, y) + F(x - a, y) and
 F(x, b) + F(x, y - b) over every cut from edge to edge, each piece as often as one
-likes. Cuts are tried at sums of sizes only, the near side not the larger one: a pattern
-can be pushed towards the corner until every cut is at such a sum (Herz, IBM Journal of
-Research and Development 16 (1972) 462-469).
+likes. Cuts are tried at few places only, the near side not the larger one.
+
+A pattern can be pushed towards the corner until every cut is at a sum of sizes (Herz,
+IBM Journal of Research and Development 16 (1972) 462-469). Then let each side of a cut
+grow to the largest sum that fits beside the other: on a sheet of S, what has sums of d
+beside it in all is then the largest sum within S - d. So only these are needed, for
+every sum d (Terno, Lindemann & Scheithauer, Zuschnittprobleme und ihre praktische
+Loesung, Leipzig 1987); several sheets need those of each.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -30,8 +37,19 @@ class TooLarge(Exception):  # noqa: N818  (a finding, told as a violation)
     """Why a table is not made. Never leaves this room."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Splits:
+    """The cuts to try along an axis, a row for each place; places by number."""
+
+    counts: Line
+    """How many there are, rising."""
+    near: Line
+    far: Line
+    """Behind the last cut of a row there is nothing on both sides: place 0."""
+
+
 class Table:
-    """The best of every rectangle over the sums of sizes, for several vectors at once.
+    """The best of every rectangle over such places, for several vectors at once.
 
     Parameters
     ----------
@@ -64,7 +82,11 @@ class Table:
                 raise TooLarge("has weights too large to add up")
         self._pieces = pieces
         self._points = [
-            np.array(sums({place[axis] for place in pieces}, full[axis]))
+            np.array(
+                places(
+                    {place[axis] for place in pieces}, {sheet[axis] for sheet in sheets}
+                )
+            )
             for axis in (0, 1)
         ]
         columns, rows = map(len, self._points)
@@ -72,32 +94,17 @@ class Table:
             raise TooLarge("has a grid too fine to go through: too large to re-check")
         self.steps = columns * rows * (columns + rows) * depth // 4
         """How many sums a filling looks at, about."""
-        self._best: NDArray[np.int64] = np.zeros((columns, rows, depth), dtype=np.int64)
+        self._best: Line = np.zeros((depth, columns, rows), dtype=np.int64)
 
     def fill(self) -> None:
-        """Find the best of every rectangle, column by column, each from below."""
-        import numpy as np
-
-        best = self._best
+        """Find the best of every rectangle, for one vector after the other."""
         across, up = self._points
-        for (x, y), worth in self._pieces.items():
-            place = int(across.searchsorted(x)), int(up.searchsorted(y))
-            best[place] = np.maximum(best[place], worth)
-        splits = [_splits(up, j) for j in range(len(up))]
-        for i in range(1, len(across)):
-            column = best[i]
-            np.maximum(column, best[i - 1], out=column)
-            near, rests = _splits(across, i)
-            if near:
-                pairs = best[1 : near + 1] + best[rests]
-                np.maximum(column, pairs.max(axis=0), out=column)
-            for j in range(1, len(up)):
-                cell = np.maximum(column[j], column[j - 1])
-                near, rests = splits[j]
-                if near:
-                    pairs = column[1 : near + 1] + column[rests]
-                    cell = np.maximum(cell, pairs.max(axis=0))
-                column[j] = cell
+        splits = _splits(across), _splits(up)
+        for row, best in enumerate(self._best):
+            for (x, y), worth in self._pieces.items():
+                place = int(across.searchsorted(x)), int(up.searchsorted(y))
+                best[place] = max(best[place], worth[row])
+            _fill(best, *splits)
 
     def at(self, x: int, y: int) -> list[int]:
         """Return the best of one of the sheets, by vector."""
@@ -105,23 +112,65 @@ class Table:
             int(points.searchsorted(size, side="right")) - 1
             for points, size in zip(self._points, (x, y), strict=True)
         )
-        return [int(value) for value in self._best[i, j]]
+        return [int(value) for value in self._best[:, i, j]]
 
 
-def _splits(points: Line, at: int) -> tuple[int, Line]:
-    """Return how many near sides to try at a point, and the place of each far side."""
-    near = int(points.searchsorted(points[at] // 2, side="right")) - 1
-    rests = points[at] - points[1 : near + 1]
-    return near, points.searchsorted(rests, side="right") - 1
+def _fill(best: Line, across: Splits, up: Splits) -> None:
+    """Find the best of every rectangle: all with one sum of their numbers at a time."""
+    import numpy as np
+
+    columns, rows = best.shape
+    for both in range(2, columns + rows - 1):
+        i = np.arange(max(1, both - rows + 1), min(columns, both))
+        j = both - i
+        cells = np.maximum(best[i, j], np.maximum(best[i - 1, j], best[i, j - 1]))
+        most = across.counts[i[-1]]
+        if most:
+            near, far, beside = across.near[i, :most], across.far[i, :most], j[:, None]
+            pairs = best[near, beside] + best[far, beside]
+            np.maximum(cells, pairs.max(axis=1), out=cells)
+        most = up.counts[j[0]]
+        if most:
+            near, far, beside = up.near[j, :most], up.far[j, :most], i[:, None]
+            pairs = best[beside, near] + best[beside, far]
+            np.maximum(cells, pairs.max(axis=1), out=cells)
+        best[i, j] = cells
 
 
-def sums(sizes: set[int], full: int) -> list[int]:
-    """Return every sum of sizes up to a full one, 0 first."""
-    everything = (1 << full + 1) - 1
+def _splits(points: Line) -> Splits:
+    """Return the cuts to try at every place."""
+    import numpy as np
+
+    halves = points.searchsorted(points // 2, side="right") - 1
+    near = np.broadcast_to(np.arange(1, halves[-1] + 1), (len(points), halves[-1]))
+    fits = near <= halves[:, None]
+    rests = np.where(fits, points[:, None] - points[near], 0)
+    far = points.searchsorted(rests, side="right") - 1
+    return Splits(counts=halves, near=near * fits, far=far)
+
+
+def places(sizes: set[int], fulls: set[int]) -> list[int]:
+    """Return the places to cut at, 0 first: the largest sum within what a sum leaves.
+
+    Parameters
+    ----------
+    sizes
+        Of the pieces, above 0.
+    fulls
+        Of the sheets.
+    """
+    top = max(fulls)
+    everything = (1 << top + 1) - 1
     bits = 1
     for size in sorted(sizes):
         shift = size
-        while shift <= full:
+        while shift <= top:
             bits |= bits << shift & everything
             shift *= 2
-    return [at for at, bit in enumerate(reversed(f"{bits:b}")) if bit == "1"]
+    sums = [at for at, bit in enumerate(reversed(f"{bits:b}")) if bit == "1"]
+    found = {0}
+    for full in fulls:
+        for each in sums:
+            if each <= full:
+                found.add(sums[bisect_right(sums, full - each) - 1])
+    return sorted(found)

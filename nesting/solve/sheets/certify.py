@@ -28,7 +28,7 @@ from nesting.solve.sheets.bounds import loners
 from nesting.solve.sheets.confined import areas_on, confined_parts
 from nesting.solve.sheets.dual_pairs import weights_by_duals
 from nesting.solve.sheets.grid import Relaxed, lies_of
-from nesting.solve.sheets.points import count_of_sums
+from nesting.solve.sheets.points import Axis
 from nesting.solve.sheets.problem import SheetPart, SheetProblem
 from nesting.solve.sheets.relaxed import case_of
 
@@ -37,7 +37,7 @@ GRIDS: Final = (100, 400, 1_600, 6_400, 25_000, 80_000)
 PLAIN_CELLS: Final = 1_600
 """Up to so many the tables are filled in plain Python: many a job needs no compiler."""
 MOST_CELLS: Final = 100_000
-"""Of a table over all sums of sizes, which is what a checker goes through."""
+"""Of all tables over what weighs anything, which is what a checker goes through."""
 TOP: Final = 1 << 42
 """The largest weight: more figures would prove no more."""
 
@@ -81,7 +81,9 @@ def certify(
             most_nodes=most_nodes,
         )
         scale = None if proof is None else scale_of(proof)
-        if proof is not None and scale is not None:
+        if proof is None or scale is None:
+            continue
+        if each.cells(rows_of(proof)) <= MOST_CELLS:
             return _written(each, proof, scale)
     return None
 
@@ -108,6 +110,31 @@ class _Attempt:
             for weight, part in zip(weights, self.problem.parts, strict=True)
         )
 
+    def cells(self, rows: Sequence[int]) -> int:
+        """Return the cells of tables of what weighs anything: a checker's work."""
+        kerfs = (self.problem.least_kerf_x, self.problem.least_kerf_y)
+        most = 0
+        for along in {each.grain_along_length for each in self.stock}:
+            lies = [
+                lie
+                for number, part in enumerate(self.problem.parts)
+                if any(self.held[row][0][number] for row in rows)
+                for lie in lies_of(part, along, kerfs)
+            ]
+            counts = []
+            for axis, (steps, whole) in enumerate(self.grid):
+                fulls = {
+                    ((each.length, each.width)[axis] + kerfs[axis]) * steps // whole
+                    for each in self.stock
+                    if each.grain_along_length == along
+                }
+                sizes = {lie[axis] * steps // whole for lie in lies}
+                top = max(fulls)
+                points = Axis({size for size in sizes if 0 < size <= top}, fulls).points
+                counts.append(len(points))
+            most = max(most, math.prod(counts))
+        return most * len(rows)
+
 
 def _attempts(
     problem: SheetProblem, vectors: Sequence[Sequence[int]]
@@ -120,7 +147,7 @@ def _attempts(
     for most_cells in GRIDS:
         plain = most_cells <= PLAIN_CELLS
         grid = Relaxed(problem, most_cells=most_cells, plain=plain)
-        if not grid.parts or _sums_on(grid, problem) > MOST_CELLS:
+        if not grid.parts:
             return
         try:
             held = [_on_grid(grid, problem, each) for each in weights]
@@ -251,22 +278,3 @@ def _on_grid(
     grid.load([by_id[part.id] for part in grid.parts])
     values = [grid.most(kind) for kind in range(len(grid.stock))]
     return kept, tuple(map(min, values, _by_area(problem, kept)))
-
-
-def _sums_on(grid: Relaxed, problem: SheetProblem) -> int:
-    """Return how many pairs of sums of sizes there are on a grid: a checker's cells."""
-    kerfs = (problem.least_kerf_x, problem.least_kerf_y)
-    cells = 0
-    for along in {each.grain_along_length for each in grid.stock}:
-        lies = [lie for part in grid.parts for lie in lies_of(part, along, kerfs)]
-        counts = []
-        for axis, (steps, whole) in enumerate(grid.scales):
-            full = max(
-                ((each.length, each.width)[axis] + kerfs[axis]) * steps // whole
-                for each in grid.stock
-                if each.grain_along_length == along
-            )
-            sizes = {lie[axis] * steps // whole for lie in lies}
-            counts.append(count_of_sums({s for s in sizes if 0 < s <= full}, full))
-        cells = max(cells, math.prod(counts))
-    return cells

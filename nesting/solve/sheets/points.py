@@ -100,14 +100,6 @@ def line_of(numbers: Sequence[int]) -> Line:
     return np.array(numbers, dtype=np.int64)
 
 
-def count_of_sums(sizes: set[int], full: int) -> int:
-    """Return how many sums of sizes above 0 there are up to a full one, 0 included."""
-    unit = math.gcd(*sizes, full) or 1
-    if full // unit > _MOST_SIZE:
-        return full // unit
-    return len(_sums({size // unit for size in sizes}, full // unit))
-
-
 def _sums(sizes: set[int], full: int) -> Line:
     """Return every sum of sizes up to a full one, 0 first."""
     import numpy as np
