@@ -99,14 +99,17 @@ def _certificate(
 
     It takes every saw that cuts so thick as one that might make any cut.
     """
+    is_proved = answer.lower_bound == answer.cost
     if answer.unplaced or answer.cost == 0:
+        return None
+    if not is_proved and answer.stopped_by is StoppedBy.CANCELLED:
         return None
     thickness = min(stock.thickness for stock in each.stock)
     thickness = min(thickness, _thickness(each))
     kerf_x, kerf_y = narrowest_kerfs(problem.saws, Form.SHEET, thickness)
     asked = replace(question, least_kerf_x=kerf_x, least_kerf_y=kerf_y)
     known = [answer.duals] if answer.duals else []
-    if answer.lower_bound < answer.cost:
+    if not is_proved:
         return certify(asked, answer.lower_bound, known, most_nodes=FEW_NODES)
     return certify(asked, answer.cost, known) or _by_linear_program(asked, answer.cost)
 

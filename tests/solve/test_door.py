@@ -30,12 +30,12 @@ def stick(name: str, length: int, *, owned: bool) -> Stock:
     )
 
 
-def need(name: str, length: int, quantity: int) -> Need:
+def need(name: str, length: int, quantity: int, width: int = 89) -> Need:
     blank = Blank(
         id=name,
         part=name,
         length=length * MM,
-        width=89 * MM,
+        width=width * MM,
         thickness=38 * MM,
         material="pine",
         section="2x4",
@@ -68,6 +68,73 @@ def test_what_the_rack_does_not_hold_is_bought() -> None:
     (bound,) = solve(problem, Budget(work=1000)).bounds
     assert (bound.value, bound.lower_bound, bound.proven) == (500, 500, True)
     assert bound.basis != "nothing has to be bought"
+    assert bound.certificate is not None
+    assert bound.certificate.kind == "knapsack"
+    assert bound.certificate.kerf == (3 * MM,)
+
+
+def test_where_blanks_might_share_a_length_volume_is_certified() -> None:
+    """Two slats of 40 mm would go side by side in 89 mm, so no length is counted.
+
+    By hand: five slats of 400 x 40 mm are under half a stick, which holds 13 by volume.
+    """
+    slats = Problem(
+        stock=(stick("bought", 2400, owned=False),),
+        needs=(need("slat", 400, 5, width=40),),
+        saws=(
+            CHOP,
+            Saw(name="rip", kerf=3 * MM, planes=(Plane.RIP,), rip_guide=Guide.FENCE),
+        ),
+    )
+    (bound,) = solve(slats, Budget(work=1000)).bounds
+    assert (bound.value, bound.lower_bound, bound.proven) == (500, 500, True)
+    assert bound.certificate is not None
+    assert bound.certificate.kind == "volume"
+    assert bound.certificate.vectors == ((("slat", 1),),)
+    assert bound.certificate.values == ((("bought", 13),),)
+
+
+def test_a_proof_that_has_no_certificate_says_search() -> None:
+    """Whoever reads it has the solver's word alone, and is told so.
+
+    By hand: no two of these lie on one sheet of 100 mm, though they are small enough
+    in all, and the checker's patterns would take a part more often than it is wanted.
+    """
+    sheet = Stock(
+        id="sheet",
+        material="ply",
+        form=Form.SHEET,
+        length=100 * MM,
+        width=100 * MM,
+        thickness=18 * MM,
+        price_cents=500,
+    )
+    blanks = [
+        Blank(
+            id=name,
+            part=name,
+            length=length * MM,
+            width=width * MM,
+            thickness=18 * MM,
+            material="ply",
+        )
+        for name, length, width in (("cross", 20, 90), ("beam", 90, 20))
+    ]
+    needs = tuple(
+        Need(
+            id=blank.id,
+            part=blank.id,
+            quantity=1,
+            builds=(Build(id=blank.id, takes=(Take(blank=blank),)),),
+        )
+        for blank in blanks
+    )
+    saw = Saw(name="saw", kerf=0, planes=(Plane.RIP, Plane.CROSSCUT))
+    problem = Problem(stock=(sheet,), needs=needs, saws=(saw,))
+    (bound,) = solve(problem, Budget(work=1000)).bounds
+    assert (bound.value, bound.proven) == (1000, True)
+    assert bound.certificate is None
+    assert bound.basis == "search: parts that cannot share a sheet"
 
 
 def test_what_is_given_away_counts_nothing_beside_what_has_no_price() -> None:

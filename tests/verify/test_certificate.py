@@ -98,7 +98,7 @@ def pricing(kerf: int = 4, grid: int = MM) -> dict[str, Any]:
     }
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def tiles(sound: Plan) -> Plan:
     """Three tiles of 50 x 50 from sheets that hold 102 x 102 or 157 x 102 mm.
 
@@ -431,3 +431,54 @@ def test_a_table_is_right_wherever_it_does_not_cut(
     table.fill()
     for x, y in sheets:
         assert table.at(x, y) == [best(x, y, 0), best(x, y, 1)]
+
+
+JUNK = st.recursive(
+    st.one_of(
+        st.none(),
+        st.booleans(),
+        st.floats(),
+        st.integers(),
+        st.integers(2**60, 2**90),
+        st.text(max_size=3),
+        st.sampled_from(["tile", "small", "large", "weights", "knapsack", "volume"]),
+        st.just(()),
+    ),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(
+            st.sampled_from(
+                ["tile", "small", "large", "split", "at", "most", "weights"]
+            ),
+            inner,
+            max_size=3,
+        )
+    ),
+    max_leaves=6,
+)
+
+
+def spots(held: Any, keys: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """Every place in a certificate."""
+    found = [keys] if keys else []
+    if isinstance(held, dict):
+        for key, value in held.items():
+            found += spots(value, (*keys, key))
+    elif isinstance(held, list):
+        for at, value in enumerate(held):
+            found += spots(value, (*keys, at))
+    return found
+
+
+@settings(deadline=None, derandomize=True, max_examples=300)
+@given(data=st.data())
+def test_a_certificate_of_anything_is_refused_in_a_sentence(
+    tiles: Plan, data: st.DataObject
+) -> None:
+    """Whatever stands anywhere in it: one sentence at most, and never an error."""
+    proof = copy.deepcopy(by_tiles())
+    keys = data.draw(st.sampled_from(spots(proof)))
+    path(*keys, to=data.draw(JUNK))(proof)
+    assert len(faults(tiles, proof, 17)) <= 1
+    # Nothing in its place makes more of it than is true.
+    assert len(faults(tiles, proof, 18)) == 1
