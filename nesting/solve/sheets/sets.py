@@ -20,9 +20,13 @@ Guarantee. Let v be whole numbers, f the most that a set is worth in them.
   set worth at least v.d - (m - 1) f. If all of those are known and no m of them cover
   the kinds with v[i] > 0, which CP-SAT decides in whole numbers, there is no plan.
 
-Kinds with v[i] = 0 are left out of the sets, which can only help a plan; where a cover
-is found all the same, v is mixed with areas and the second step done again with all
-kinds. A cover of all kinds is a plan. Tables are on a grid that only ever gives room,
+Kinds with v[i] = 0 are left out of the sets, which can only help a plan. Where a cover
+is found all the same, duals are looked for once more that are no less than a share of
+the areas, and the sets have to be worth enough in both. A cover of all kinds is a plan.
+
+Sets are looked for among the states of `sets_join`; the tables of `sets_rooms` leave
+out the part that a state has used up (`States.sharpen`), which is what tells them from
+patterns without limits. The tables are on a grid that only ever gives room, the
 kerfs are the least; stages and the reach of saws are left out. So the bound holds under
 all of these, and a plan has to be laid out before it is believed.
 """
@@ -67,9 +71,10 @@ _LONGEST = 1_000_000_000  # and at most, and of an enumeration
 _ADDED = 60  # sets of one pricing
 _CLOSE = 2e-4  # sheets between the program's optimum and the bound
 _FLAT = 1e-7
-_SHARE = 10
-"""Of areas, in hundredths, in the values that tell how much kinds worth nothing are."""
-_COVER_WORK = (0.05, 0.4, 3.0, 20.0)
+_SHARE = 25
+"""Hundredths of its area that each kind is worth at least, the second time."""
+_COVER_WORK = (0.1, 1.0, 5.0)
+_MOST_SETS = 60_000  # in a cover
 _COVER_UNIT = 200_000  # units of effort for one of CP-SAT's
 
 
@@ -166,11 +171,19 @@ class SetBound:
             most=_MOST_STATES,
             plain=self._plain,
         )
-        yield from self._generate(states, start.sets)
-        if self.value < self._goal:
-            goes_on = yield from self._enumerate(states, everything=False)
-            if goes_on:
-                yield from self._enumerate(states, everything=True)
+        master = Master(self._wanted)
+        for each in start.sets:
+            master.add(each)
+        yield from self._generate(states, master)
+        if self.value >= self._goal:
+            return
+        goes_on = yield from self._enumerate(states)
+        if goes_on:
+            tight = self._values, self._most
+            self._move(*self._mixed())
+            master.keep_above([_SHARE / 100 * area / _ONE for area in self._areas()])
+            yield from self._generate(states, master)
+            yield from self._enumerate(states, *tight)
 
     # --- the linear program -----------------------------------------------------------
 
@@ -181,14 +194,9 @@ class SetBound:
         self._best_sheets = total / most
         self._raise(-(-total // most), LINEAR_BASIS)
 
-    def _generate(
-        self, states: States, sets: Sequence[tuple[int, ...]]
-    ) -> Iterator[int]:
-        """Raise the best duals until they are the program's own, or are enough."""
-        master = Master(self._wanted)
-        for each in sets:
-            master.add(each)
-        step, patience = _STEP, _PATIENT
+    def _generate(self, states: States, master: Master) -> Iterator[int]:
+        """Raise the values until they are the program's duals, or are enough."""
+        step, patience, is_sharp = _STEP, _PATIENT, False
         while patience <= _LONGEST and self.value < self._goal:
             duals, top = master.solve()
             if top - self._best_sheets < _CLOSE:
@@ -198,6 +206,9 @@ class SetBound:
                 for old, dual in zip(self._values, duals, strict=True)
             ]
             yield states.load(values) // _CELLS_PER_UNIT
+            if is_sharp:
+                for cells in states.sharpen():
+                    yield cells // _CELLS_PER_UNIT
             for steps in states.enumerate(_ONE + 1, patience):
                 yield steps // _STEPS_PER_UNIT
             found = states.found(_ONE + 1)
@@ -207,11 +218,12 @@ class SetBound:
                 if total / most > self._best_sheets:
                     self._move(values, most)
                 if not len(found):
-                    step = min(1.0, 1.5 * step)
-            elif step > _SHORTEST:
-                step = max(_SHORTEST, step / 2)
+                    step = min(1.0, 2 * step)
+            elif not is_sharp:
+                is_sharp = True
             else:
-                patience *= 2
+                step = max(_SHORTEST, step / 2)
+                patience = 3 * patience // 2
             added = self._add(master, states, found, duals)
             yield 10 + master.size // 2 + len(found) // 100
             if len(found) and not added:
@@ -241,30 +253,41 @@ class SetBound:
     # --- the cover --------------------------------------------------------------------
 
     def _enumerate(
-        self, states: States, *, everything: bool
+        self, states: States, too: Sequence[int] | None = None, most: int = 0
     ) -> Generator[int, None, bool]:
         """Find all sets of a plan with few enough sheets, and try to cover with them.
 
-        Kinds worth nothing are left out, or not where `everything` is asked for. Tell
-        whether a cover was found without them.
+        Parameters
+        ----------
+        states
+            To find them with.
+        too, most
+            Other values that they have to be worth enough in, and what no set is worth
+            more than in them.
+
+        Returns
+        -------
+        bool
+            Whether there is a cover, but only of the kinds that are worth something.
         """
-        values, too, least_too = self._values, None, 0
-        everything = everything or all(values)
-        wanted = [d if v else 0 for v, d in zip(values, self._wanted, strict=True)]
-        if everything:
-            wanted = self._wanted
-            too, most = self._mixed()
-            least_too = self._least(too, most)
-        least = self._least(values, self._most)
+        wanted = [
+            d if v else 0 for v, d in zip(self._values, self._wanted, strict=True)
+        ]
+        least = self._least(self._values, self._most)
+        least_too = 0 if too is None else self._least(too, most)
         if least <= 0:
             return False
-        yield states.load(values, too) // _CELLS_PER_UNIT
+        yield states.load(self._values, too) // _CELLS_PER_UNIT
+        for cells in states.sharpen():
+            yield cells // _CELLS_PER_UNIT
         for steps in states.enumerate(least, _LONGEST, least_too):
             yield steps // _STEPS_PER_UNIT
         if not states.is_complete:
             return False
         chosen = states.largest(states.found(least, least_too))
         yield 1 + len(chosen) // 10
+        if len(chosen) > _MOST_SETS:
+            return False
         rows = [[int(n) for n in row] for row in states.counts(chosen)]
         answer = Cover(Verdict.OPEN, (), 0.0)
         for work in _COVER_WORK:
@@ -276,31 +299,33 @@ class SetBound:
             self._raise(self._sheets + 1, SEARCH_BASIS)
         if answer.verdict is not Verdict.FOUND:
             return False
-        if everything and self._is_whole:
+        if wanted == self._wanted and self._is_whole:
             cuts = [
                 states.cut(int(state))
                 for state, times in zip(chosen, answer.times, strict=True)
                 for _ in range(times)
             ]
             self.plan = self._planned(cuts)
-        return not everything
+        return wanted != self._wanted
 
     def _least(self, values: Sequence[int], most: int) -> int:
         """Return what each sheet of a plan with few enough is worth at least."""
         total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
         return total - (self._sheets - 1) * most
 
-    def _mixed(self) -> tuple[list[int], int]:
-        """Return the values mixed with areas, and what no set is worth more than."""
+    def _areas(self) -> list[int]:
+        """Return values by area, in which no set is worth more than a sheet."""
         x = self._stock.length + self._problem.least_kerf_x
         y = self._stock.width + self._problem.least_kerf_y
-        areas = [
-            min(a * b for a, b, _ in lies) * _ONE // (x * y) for lies in self._lies
-        ]
+        return [min(a * b for a, b, _ in lies) * _ONE // (x * y) for lies in self._lies]
+
+    def _mixed(self) -> tuple[list[int], int]:
+        """Return the values mixed with areas, and what no set is worth more than."""
+        rest = 100 - _SHARE
         return [
-            ((100 - _SHARE) * value + _SHARE * area) // 100
-            for value, area in zip(self._values, areas, strict=True)
-        ], ((100 - _SHARE) * self._most + _SHARE * _ONE) // 100
+            (rest * value + _SHARE * area) // 100
+            for value, area in zip(self._values, self._areas(), strict=True)
+        ], (rest * self._most + _SHARE * _ONE) // 100
 
     def _planned(self, cuts: Sequence[Cut]) -> tuple[tuple[str, Tree], ...] | None:
         """Return trees that hold each part as often as it is wanted."""

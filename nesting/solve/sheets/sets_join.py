@@ -30,25 +30,32 @@ from nesting.solve.sheets.sets_rooms import (
 COUNT: Final = 0  # of states in all
 AT: Final = 1  # the next state of the one level
 UNTIL: Final = 2  # its end
-GROUPS: Final = 3  # of the other level
+LEADS: Final = 3  # of the other level
 SAME: Final = 4  # whether both levels are one
 LEAST: Final = 5  # worth that a sheet must come to
 LEAST_TOO: Final = 6  # and the other worth
 MOST: Final = 7  # states there is room for
-STEPS: Final = 8  # done
-CURSOR_SIZE: Final = 9
+TABLE: Final = 8  # the one of all kinds
+STEPS: Final = 9  # done
+CURSOR_SIZE: Final = 10
 
 NONE: Final = -1
-ENTRY: Final = 4  # numbers for each group, and for each box
+ENTRY: Final = 4  # numbers for each box
+GROUP: Final = 4  # and for each group
+LEAD: Final = 5  # and for each lead
 
-States: TypeAlias = tuple[Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints]
+States: TypeAlias = tuple[
+    Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints
+]
 """Words of the sets; then one number for each state: x, y, worth (-1 where another is
-as good), the other worth, the axis of the cut (-1 for a part), the two states that were
-joined (for a part its lie, and -1), the next in its chain. Last, the heads of the
-chains."""
+as good), the other worth, where its table begins, the axis of the cut (-1 for a part),
+the two states that were joined (for a part its lie, and -1), the next in its chain.
+Last, the heads of the chains."""
 
 Outers: TypeAlias = tuple[Ints, Ints]
-"""What goes beside a box at most, in either worth."""
+"""What goes beside a box at most, in either worth. In the first there is a table for
+each of some kinds, which leaves it out, and then the one of all; a state looks into the
+first that leaves out a kind it has used up."""
 
 Fields: TypeAlias = tuple[Ints, Ints, Ints, Ints, Ints]
 """By word: what lacks to full fields, and the bits above them. By kind, in the order of
@@ -119,12 +126,13 @@ def add(
     y: int,
     worth: int,
     too: int,
+    table: int,
     axis: int,
     one: int,
     two: int,
 ) -> None:
     """Add a state if it may serve; its set stands behind the last one's words."""
-    words, xs, ys, worths, toos, axes, ones, twos, chain, heads = states
+    words, xs, ys, worths, toos, tables, axes, ones, twos, chain, heads = states
     count = frame[WORDS]
     new = cursor[COUNT]
     at = new * count
@@ -156,6 +164,7 @@ def add(
     ys[new] = y
     worths[new] = worth
     toos[new] = too
+    tables[new] = table
     axes[new] = axis
     ones[new] = one
     twos[new] = two
@@ -175,6 +184,7 @@ def join(
     order: Ints,
     boxes: Ints,
     groups: Ints,
+    leads: Ints,
     cursor: Ints,
     most_steps: int,
 ) -> None:
@@ -185,18 +195,21 @@ def join(
     units
         For each state its x and y, in units of the tables.
     order
-        The states of the other level, by box, the worthiest first.
+        The states of the other level, by table and box, the worthiest first.
     boxes
-        By x, then y: the first place in `order`, y, y in units, the greatest worth; one
-        more place at the end.
+        By table, x, then y: the first place in `order`, y, y in units, the greatest
+        worth; one more place at the end.
     groups
-        Of equal x: the first of the boxes, x, x in units, the greatest worth; one more
-        box at the end.
+        Of equal table and x: the first of the boxes, x, x in units, the greatest worth;
+        one more box at the end.
+    leads
+        Of equal table: the first of the groups, the table, the least x and the least y
+        in units, the greatest worth; one more group at the end.
     cursor
         Where it stands; it ends with `AT` at `UNTIL`, or after so many steps, or with
         `AT` beyond `UNTIL` where there is no more room.
     """
-    words, xs, ys, worths, toos, _, _, _, _, _ = states
+    words, xs, ys, worths, toos, tables, _, _, _, _, _ = states
     outer, outer_too = outers
     extra, guards, _, _, _ = fields
     count = frame[WORDS]
@@ -204,6 +217,7 @@ def join(
     row = frame[GRID_X] + 1
     last_v = frame[GRID_Y]
     least, least_too = cursor[LEAST], cursor[LEAST_TOO]
+    table_of_all = cursor[TABLE]
     steps = 0
     while cursor[AT] < cursor[UNTIL] and steps < most_steps:
         one = cursor[AT]
@@ -211,93 +225,111 @@ def join(
         if worths[one] < 0:
             continue
         x1, y1, worth1, too1 = xs[one], ys[one], worths[one], toos[one]
+        table1 = tables[one]
         u1, v1 = units[0][one], units[1][one]
-        for group in range(0, ENTRY * cursor[GROUPS], ENTRY):
+        for lead in range(0, LEAD * cursor[LEADS], LEAD):
             steps += 1
-            x2, u2 = groups[group + 1], groups[group + 2]
-            short = least - worth1 - groups[group + 3]
-            first, last = groups[group], groups[group + ENTRY]
-            v2 = boxes[ENTRY * first + 2]
-            side = (
-                x1 + x2 <= full_x
-                and u1 + u2 < row
-                and outer[max(v1, v2) * row + u1 + u2] >= short
-            )
-            stack = (
-                y1 + boxes[ENTRY * first + 1] <= full_y
-                and v1 + v2 <= last_v
-                and outer[(v1 + v2) * row + max(u1, u2)] >= short
-            )
-            if not (side or stack):
+            table = leads[lead + 1]
+            if table == table1 and table != table_of_all:
+                continue  # both have the part that it leaves out
+            table = min(table, table1)
+            u2, v2 = leads[lead + 2], leads[lead + 3]
+            short = least - worth1 - leads[lead + 4]
+            if not (
+                u1 + u2 < row and outer[table + max(v1, v2) * row + u1 + u2] >= short
+            ) and not (
+                v1 + v2 <= last_v
+                and outer[table + (v1 + v2) * row + max(u1, u2)] >= short
+            ):
                 continue
-            for box in range(ENTRY * first, ENTRY * last, ENTRY):
+            first, last = leads[lead], leads[lead + LEAD]
+            for group in range(GROUP * first, GROUP * last, GROUP):
                 steps += 1
-                y2, v2 = boxes[box + 1], boxes[box + 2]
-                room_side, room_stack = NONE, NONE
-                at_side, at_stack = 0, 0
-                if side:
-                    at_side = max(v1, v2) * row + u1 + u2
-                    room_side = outer[at_side]
-                if stack and y1 + y2 <= full_y and v1 + v2 <= last_v:
-                    at_stack = (v1 + v2) * row + max(u1, u2)
-                    room_stack = outer[at_stack]
-                room = max(room_side, room_stack)
-                if worth1 + boxes[box + 3] + room < least:
+                x2, u2 = groups[group + 1], groups[group + 2]
+                short = least - worth1 - groups[group + 3]
+                head, tail = groups[group], groups[group + GROUP]
+                v2 = boxes[ENTRY * head + 2]
+                side = (
+                    x1 + x2 <= full_x
+                    and u1 + u2 < row
+                    and outer[table + max(v1, v2) * row + u1 + u2] >= short
+                )
+                stack = (
+                    y1 + boxes[ENTRY * head + 1] <= full_y
+                    and v1 + v2 <= last_v
+                    and outer[table + (v1 + v2) * row + max(u1, u2)] >= short
+                )
+                if not (side or stack):
                     continue
-                for place in range(boxes[box], boxes[box + ENTRY]):
-                    two = order[place]
-                    worth = worth1 + worths[two]
-                    if worth + room < least:
-                        break
-                    if cursor[SAME] != 0 and two < one:
-                        continue
+                for box in range(ENTRY * head, ENTRY * tail, ENTRY):
                     steps += 1
-                    apart = True
-                    for w in range(count):
-                        total = words[one * count + w] + words[two * count + w]
-                        if (total + extra[w]) & guards[w] != 0:
-                            apart = False
-                            break
-                    if not apart:
+                    y2, v2 = boxes[box + 1], boxes[box + 2]
+                    room_side, room_stack = NONE, NONE
+                    at_side, at_stack = 0, 0
+                    if side:
+                        at_side = max(v1, v2) * row + u1 + u2
+                        room_side = outer[table + at_side]
+                    if stack and y1 + y2 <= full_y and v1 + v2 <= last_v:
+                        at_stack = (v1 + v2) * row + max(u1, u2)
+                        room_stack = outer[table + at_stack]
+                    room = max(room_side, room_stack)
+                    if worth1 + boxes[box + 3] + room < least:
                         continue
-                    too = too1 + toos[two]
-                    if cursor[COUNT] + 2 > cursor[MOST]:
-                        cursor[AT] = cursor[UNTIL] + 1
-                        cursor[STEPS] += steps
-                        return
-                    for axis in range(2):
-                        if axis == 0:
-                            if room_side == NONE or worth + room_side < least:
-                                continue
-                            if too + outer_too[at_side] < least_too:
-                                continue
-                            x, y = x1 + x2, max(y1, y2)
-                        else:
-                            if room_stack == NONE or worth + room_stack < least:
-                                continue
-                            if too + outer_too[at_stack] < least_too:
-                                continue
-                            x, y = max(x1, x2), y1 + y2
-                        steps += 8
-                        at = cursor[COUNT] * count
+                    for place in range(boxes[box], boxes[box + ENTRY]):
+                        two = order[place]
+                        worth = worth1 + worths[two]
+                        if worth + room < least:
+                            break
+                        if cursor[SAME] != 0 and two < one:
+                            continue
+                        steps += 1
+                        apart = True
                         for w in range(count):
-                            words[at + w] = (
-                                words[one * count + w] + words[two * count + w]
+                            total = words[one * count + w] + words[two * count + w]
+                            if (total + extra[w]) & guards[w] != 0:
+                                apart = False
+                                break
+                        if not apart:
+                            continue
+                        too = too1 + toos[two]
+                        if cursor[COUNT] + 2 > cursor[MOST]:
+                            cursor[AT] = cursor[UNTIL] + 1
+                            cursor[STEPS] += steps
+                            return
+                        for axis in range(2):
+                            if axis == 0:
+                                if room_side == NONE or worth + room_side < least:
+                                    continue
+                                if too + outer_too[at_side] < least_too:
+                                    continue
+                                x, y = x1 + x2, max(y1, y2)
+                            else:
+                                if room_stack == NONE or worth + room_stack < least:
+                                    continue
+                                if too + outer_too[at_stack] < least_too:
+                                    continue
+                                x, y = max(x1, x2), y1 + y2
+                            steps += 8
+                            at = cursor[COUNT] * count
+                            for w in range(count):
+                                words[at + w] = (
+                                    words[one * count + w] + words[two * count + w]
+                                )
+                            add(
+                                frame,
+                                pieces,
+                                fields,
+                                states,
+                                cursor,
+                                x,
+                                y,
+                                worth,
+                                too,
+                                table,
+                                axis,
+                                one,
+                                two,
                             )
-                        add(
-                            frame,
-                            pieces,
-                            fields,
-                            states,
-                            cursor,
-                            x,
-                            y,
-                            worth,
-                            too,
-                            axis,
-                            one,
-                            two,
-                        )
     cursor[STEPS] += steps
 
 
@@ -320,7 +352,7 @@ def mark_grown(
     grown
         For each chosen state, 1 where a state has its set and one part more.
     """
-    words, _, _, worths, _, _, _, _, chain, heads = states
+    words, _, _, worths, _, _, _, _, _, chain, heads = states
     worth_of, _, _, _, _, _, wanted = pieces
     _, _, places, shifts, masks = fields
     count = frame[WORDS]

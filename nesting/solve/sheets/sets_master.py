@@ -47,6 +47,13 @@ class Master:
         self._objective.SetCoefficient(use, 1.0)
         return True
 
+    def keep_above(self, lowers: Sequence[float]) -> None:
+        """Let no dual be less than that: what is cut beyond need earns so much."""
+        for row, lower in zip(self._rows, lowers, strict=True):
+            surplus = self._lp.NumVar(0.0, self._endless, "")
+            row.SetCoefficient(surplus, -1.0)
+            self._objective.SetCoefficient(surplus, -lower)
+
     def solve(self) -> tuple[list[float], float]:
         """Return the duals of the kinds, and the number of sheets."""
         if self._lp.Solve() != self._optimal:
@@ -94,8 +101,10 @@ def cover(
     """
     from ortools.sat.python import cp_model
 
+    # Once is enough where no kind is wanted twice; else a set may come again.
+    most = 1 if max(wanted) == 1 else most_sheets
     model = cp_model.CpModel()
-    uses = [model.new_int_var(0, most_sheets, "") for _ in rows]
+    uses = [model.new_int_var(0, most, "") for _ in rows]
     by_kind: list[list[tuple[Any, int]]] = [[] for _ in wanted]
     for use, row in zip(uses, rows, strict=True):
         for kind, count in enumerate(row):
@@ -108,11 +117,16 @@ def cover(
             return Cover(Verdict.NONE, (), 0.0)
         held = cp_model.LinearExpr.weighted_sum(*map(list, zip(*pairs, strict=True)))
         model.add(held >= quantity)
-    model.add(cp_model.LinearExpr.sum(uses) <= most_sheets)
+    total = cp_model.LinearExpr.sum(uses)
+    if most * len(rows) < most_sheets:
+        model.add(total <= most_sheets)
+    else:  # more sets do no harm
+        model.add(total == most_sheets)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 0
     solver.parameters.linearization_level = 2
+    solver.parameters.cp_model_presolve = False  # it takes longer than the search
     solver.parameters.max_deterministic_time = most_work
     status = solver.solve(model)
     spent = float(solver.response_proto.deterministic_time)

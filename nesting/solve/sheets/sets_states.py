@@ -16,13 +16,16 @@ from nesting.solve.sheets.sets_join import (
     COUNT,
     CURSOR_SIZE,
     ENTRY,
-    GROUPS,
+    GROUP,
+    LEAD,
+    LEADS,
     LEAST,
     LEAST_TOO,
     MOST,
     NONE,
     SAME,
     STEPS,
+    TABLE,
     UNTIL,
 )
 
@@ -46,9 +49,11 @@ _MOST_AREA = 1 << 26
 """Of a sheet, in the measure of areas; times a worth it stays below 62 bits."""
 MOST_WORTH: Final = 1 << 34
 """Of a part, at most."""
+_MOST_CELLS = 60_000_000
+"""To fill, with their neighbours, for tables that leave a kind out."""
 _SLICE = 2_000_000
 """Steps of a join between two looks around; some hundredths of a second."""
-_LINES = 8  # numbers kept for each state, beside its set
+_LINES = 9  # numbers kept for each state, beside its set
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,11 +133,14 @@ class States:
         )
         cells = self._row * (full[1] + 1)
         self._cells = cells * (sum(full) // 2 + 1)
+        self._size = cells
+        self._most_tables = min(_MOST_CELLS // self._cells, len(self._lies))
         self._inner: Line = np.zeros(cells, dtype=np.int64)
         self._outers: tuple[Line, Line] = (
-            np.zeros(cells, dtype=np.int64),
+            np.zeros((1 + self._most_tables) * cells, dtype=np.int64),
             np.zeros(cells, dtype=np.int64),
         )
+        self._tables: tuple[int, ...] = ()
         room = most + len(self._lies) * 2 + 4
         self._store: tuple[Line, ...] = (
             np.zeros(room * self._words, dtype=np.int64),
@@ -201,8 +209,37 @@ class States:
                 for line in (own.places, own.shifts, own.masks)
             ),
         )
-        self._fill(self._values, self._outers[0])
+        self._tables = (0,) * len(values)
+        self._fill(self._values, self._outers[0][: self._size])
         return self._cells if too is None else 2 * self._cells
+
+    def sharpen(self) -> Iterator[int]:
+        """Tell states more of what may go beside them, namely no part they have used.
+
+        Yields
+        ------
+        int
+            The effort of a table.
+        """
+        single = [
+            kind
+            for kind, wanted in enumerate(self._wanted)
+            if wanted == 1 and self._values[kind]
+        ]
+        single.sort(key=lambda kind: (-self._values[kind], kind))
+        single = single[: self._most_tables]
+        tables = [len(single) * self._size] * len(self._values)
+        outer = self._outers[0]
+        end = tables[0]
+        outer[end : end + self._size] = outer[: self._size]
+        for number, left_out in enumerate(single):
+            values = list(self._values)
+            values[left_out] = 0
+            begin = number * self._size
+            self._fill(values, outer[begin : begin + self._size])
+            tables[left_out] = begin
+            yield self._cells
+        self._tables = tuple(tables)
 
     def _fill(self, values: Sequence[int], outer: Line) -> None:
         """Find what goes beside a box at most, in some values."""
@@ -216,11 +253,6 @@ class States:
         grid = tuple(_densest_first(rows)[:-1])
         self._kernels["fill_inner"](self._inner, self._frame, grid)
         self._kernels["fill_outer"](outer, self._inner, self._frame, grid)
-
-    @property
-    def top(self) -> int:
-        """What no set is worth more than."""
-        return int(self._outers[0][0])
 
     def enumerate(
         self, least: int, most_steps: int, least_too: int = 0
@@ -247,6 +279,7 @@ class States:
         cursor[LEAST] = least
         cursor[LEAST_TOO] = least_too
         cursor[MOST] = self._most
+        cursor[TABLE] = max(self._tables)
         self.is_complete = False
         self._add_parts()
         levels = [(0, 0), self._sealed(0)]
@@ -256,9 +289,9 @@ class States:
             begin = self.count
             for part in range(1, size // 2 + 1):
                 one, other = levels[part], levels[size - part]
-                index = order, _, groups = self._indexed(*other)
+                index = order, _, _, leads = self._indexed(*other)
                 cursor[AT], cursor[UNTIL] = one
-                cursor[GROUPS] = len(groups) // ENTRY
+                cursor[LEADS] = len(leads) // LEAD
                 cursor[SAME] = int(2 * part == size)
                 while len(order) and cursor[AT] < one[1]:
                     cursor[STEPS] = 0
@@ -279,7 +312,10 @@ class States:
                 continue
             for number, (x, y, _) in enumerate(lies):
                 place = self._unit(1, y) * self._row + self._unit(0, x)
-                if value + self._outers[0][place] < self._cursor[LEAST]:
+                if (
+                    value + self._outers[0][self._tables[i] + place]
+                    < self._cursor[LEAST]
+                ):
                     continue
                 if too + self._outers[1][place] < self._cursor[LEAST_TOO]:
                     continue
@@ -296,12 +332,13 @@ class States:
                     y,
                     value,
                     too,
+                    self._tables[i],
                     NONE,
                     2 * i + number,
                     NONE,
                 )
 
-    def _join(self, index: tuple[Line, Line, Line]) -> None:
+    def _join(self, index: tuple[Line, ...]) -> None:
         self._kernels["join"](
             self._frame,
             self._pieces,
@@ -323,17 +360,18 @@ class States:
             self._units[axis][begin:end] = sizes * steps // whole
         return begin, end
 
-    def _indexed(self, begin: int, end: int) -> tuple[Line, Line, Line]:
-        """Return the live states of a level by box, and their boxes and groups."""
+    def _indexed(self, begin: int, end: int) -> tuple[Line, ...]:
+        """Return the live states of a level in order; their boxes, groups and leads."""
         import numpy as np
 
-        _, xs, ys, worths, *_ = self._store
+        _, xs, ys, worths, _, tables, *_ = self._store
         live = np.flatnonzero(worths[begin:end] >= 0) + begin
-        order = live[np.lexsort((live, -worths[live], ys[live], xs[live]))]
+        keys = (live, -worths[live], ys[live], xs[live], tables[live])
+        order = live[np.lexsort(keys)]
         if not len(order):
-            return order, order, order
-        x, y = xs[order], ys[order]
-        is_group = np.append(True, x[1:] != x[:-1])
+            return order, order, order, order
+        x, y, table = xs[order], ys[order], tables[order]
+        is_group = np.append(True, (x[1:] != x[:-1]) | (table[1:] != table[:-1]))
         is_box = is_group | np.append(True, y[1:] != y[:-1])
         first = np.flatnonzero(is_box)
         boxes = np.zeros(ENTRY * len(first) + 1, dtype=np.int64)
@@ -343,13 +381,23 @@ class States:
         boxes[3::ENTRY] = worths[order[first]]
         boxes[-1] = len(order)
         starts = np.flatnonzero(is_group[first])
-        groups = np.zeros(ENTRY * len(starts) + 1, dtype=np.int64)
-        groups[0:-1:ENTRY] = starts
-        groups[1::ENTRY] = x[first[starts]]
-        groups[2::ENTRY] = self._units[0][order[first[starts]]]
-        groups[3::ENTRY] = np.maximum.reduceat(worths[order[first]], starts)
+        groups = np.zeros(GROUP * len(starts) + 1, dtype=np.int64)
+        groups[0:-1:GROUP] = starts
+        groups[1::GROUP] = x[first[starts]]
+        groups[2::GROUP] = self._units[0][order[first[starts]]]
+        groups[3::GROUP] = np.maximum.reduceat(worths[order[first]], starts)
         groups[-1] = len(first)
-        return order, boxes, groups
+        own = table[first[starts]]
+        begins = np.flatnonzero(np.append(True, own[1:] != own[:-1]))
+        leads = np.zeros(LEAD * len(begins) + 1, dtype=np.int64)
+        leads[0:-1:LEAD] = begins
+        leads[1::LEAD] = own[begins]
+        leads[2::LEAD] = groups[2::GROUP][begins]
+        least = np.minimum.reduceat(boxes[2::ENTRY], starts)
+        leads[3::LEAD] = np.minimum.reduceat(least, begins)
+        leads[4::LEAD] = np.maximum.reduceat(groups[3::GROUP], begins)
+        leads[-1] = len(starts)
+        return order, boxes, groups, leads
 
     # --- what was found ---------------------------------------------------------------
 
@@ -404,7 +452,7 @@ class States:
 
     def cut(self, state: int) -> Cut:
         """Return how a state is cut."""
-        _, _, _, _, _, axes, ones, twos, *_ = self._store
+        _, _, _, _, _, _, axes, ones, twos, *_ = self._store
         one, two = int(ones[state]), int(twos[state])
         if axes[state] == NONE:
             kind, number = divmod(one, 2)
