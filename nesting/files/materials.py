@@ -14,6 +14,7 @@ from nesting.files.stock import (
     USUAL_SHEET_TRIM,
     StockNames,
     build_stock,
+    read_damage,
     read_supply,
     read_trim,
 )
@@ -124,6 +125,7 @@ def _sheet(
         length, width = row.size("length", sizes), row.size("width", sizes)
         supply = read_supply(row, faults)
         own_trim = read_trim(row, Form.SHEET, trim, sizes, faults)
+        zones = read_damage(row, sizes, faults)
         row.close()
         if length is None or width is None or measured is None:
             continue
@@ -136,6 +138,7 @@ def _sheet(
             grain=Grain.LENGTH if grain is Grain.ANY else grain,
             trim=own_trim,
             supply=supply,
+            zones=zones,
             spot=row.spot(),
             faults=faults,
         )

@@ -8,7 +8,7 @@ from typing import Final
 from nesting.files.faults import FaultList, Spot, shown
 from nesting.files.sizes import Sizes
 from nesting.files.tables import Table
-from nesting.model.stock import Edges, Stock
+from nesting.model.stock import Edges, Stock, Zone
 from nesting.model.terms import Form, Grain, Origin
 from nesting.trade.defaults import default_length
 from nesting.units import Display, Ticks, Unit, write_length
@@ -17,6 +17,9 @@ MOST_STOCK: Final = 1000
 """Stock tables of one material."""
 MOST_PIECES: Final = 100_000
 """The highest limit, and the most pieces owned."""
+
+MOST_ZONES: Final = 20
+"""Damaged zones of one sheet."""
 
 USUAL_SHEET_TRIM: Final = Edges(
     low_x=default_length("sheet_trim_reference_edge"),
@@ -158,6 +161,30 @@ def read_trim(
     return usual if size is None else even_trim(size, form)
 
 
+def read_damage(table: Table, sizes: Sizes, faults: FaultList) -> tuple[Zone, ...]:
+    """Return the damaged zones of a sheet; faults are noted.
+
+    Parameters
+    ----------
+    table
+        Its table, whose key ``damage`` is a list of tables with ``x`` and ``y`` (from
+        the left end and the front edge), ``length`` and ``width``.
+    sizes
+        Reads the sizes.
+    faults
+        Where faults are noted.
+    """
+    zones = []
+    for inner in table.tables("damage", MOST_ZONES):
+        inner.need("x", "y", "length", "width")
+        x, y = (inner.size(key, sizes, zero=True) for key in ("x", "y"))
+        length, width = (inner.size(key, sizes) for key in ("length", "width"))
+        inner.close()
+        if None not in (x, y) and length is not None and width is not None:
+            zones.append(Zone(x=x or 0, y=y or 0, length=length, width=width))
+    return tuple(zones)
+
+
 def even_trim(size: Ticks, form: Form) -> Edges:
     """Return one trim for all edges of a sheet, or for both ends of a stick."""
     if form is Form.SHEET:
@@ -175,6 +202,7 @@ def build_stock(
     grain: Grain = Grain.LENGTH,
     trim: Edges,
     supply: Supply,
+    zones: tuple[Zone, ...] = (),
     spot: Spot,
     faults: FaultList,
 ) -> list[Stock]:
@@ -195,8 +223,9 @@ def build_stock(
             limit=supply.limit,
             origin=supply.origin,
             tag=supply.tag,
+            zones=zones,
         )
     except ValueError as error:
-        faults.add(spot, str(error), f"check the sizes and the trim of {shown(id)}")
+        faults.add(spot, str(error), f"check the sizes, trim and damage of {shown(id)}")
         return []
     return [stock]

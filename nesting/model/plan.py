@@ -107,6 +107,16 @@ class PlanRun:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanZone:
+    """A damaged rectangle of a sheet; `length` runs along x, `width` along y."""
+
+    x: Ticks
+    y: Ticks
+    length: Ticks
+    width: Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanStock:
     """The piece of stock under a layout."""
 
@@ -120,6 +130,8 @@ class PlanStock:
     price_cents: int | None = None
     from_: tuple[tuple[str, str], ...] = ()
     """For a glue-up: the (layout id, piece id) it is glued from."""
+    zones: tuple[PlanZone, ...] = ()
+    """What is damaged on it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,7 +220,7 @@ class Offer:
     origin: str = "store"
     tag: str | None = None
     trim: PlanTrim = PlanTrim()
-    zones: tuple[Any, ...] = ()
+    zones: tuple[PlanZone, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

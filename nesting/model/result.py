@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from nesting.model.certificate import Certificate
 from nesting.model.terms import Objective, StoppedBy
-from nesting.model.tree import Tree
+from nesting.model.tree import SheetTree
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +23,7 @@ class CutStock:
     """One piece of stock and the tree it is cut by."""
 
     stock: str
-    tree: Tree
+    tree: SheetTree
     saws: tuple[str, ...] = ()
     """The only saws it may be cut with, by name; empty for any of the shop."""
 

@@ -35,6 +35,32 @@ class Edges:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A damaged rectangle of a sheet, in ticks from its reference corner."""
+
+    x: Ticks
+    y: Ticks
+    length: Ticks
+    """Along x."""
+    width: Ticks
+
+    def __post_init__(self) -> None:
+        """Refuse what is no rectangle."""
+        if min(self.length, self.width) <= 0:
+            message = "a damaged zone needs sizes above zero"
+            raise ValueError(message)
+
+    def overlaps(self, x: Ticks, y: Ticks, length: Ticks, width: Ticks) -> bool:
+        """Tell whether it shares any area with a rectangle."""
+        return (
+            self.x < x + length
+            and x < self.x + self.length
+            and self.y < y + width
+            and y < self.y + self.width
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
     """One size of one material that can be had, and how many of it.
 
@@ -59,6 +85,8 @@ class Stock:
     origin: Origin = Origin.STORE
     tag: str | None = None
     """The mark on a rack piece."""
+    zones: tuple[Zone, ...] = ()
+    """What is damaged on each of them: nothing is cut from there, nothing kept."""
 
     def __post_init__(self) -> None:
         """Refuse what is no piece of stock."""
@@ -77,6 +105,14 @@ class Stock:
         if self.price_cents is not None and self.price_cents < 0:
             message = f"stock {self.id!r} cannot have a negative price"
             raise ValueError(message)
+        if self.zones and self.form is not Form.SHEET:
+            message = f"stock {self.id!r}: only sheets have damaged zones"
+            raise ValueError(message)
+        for zone in self.zones:
+            right, top = zone.x + zone.length, zone.y + zone.width
+            if min(zone.x, zone.y) < 0 or right > self.length or top > self.width:
+                message = f"stock {self.id!r}: a damaged zone lies partly beside it"
+                raise ValueError(message)
 
     @property
     def usable_length(self) -> Ticks:

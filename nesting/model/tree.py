@@ -41,3 +41,22 @@ class Node:
 
 
 Tree: TypeAlias = Leaf | Node
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """A piece of a sheet cut in two at a fixed place, in ticks from the reference.
+
+    The low part ends at `near`, the high part begins at `far`; what is between them is
+    kerf and waste. A part that is None is left over.
+    """
+
+    plane: Plane
+    near: Ticks
+    far: Ticks
+    low: SheetTree | None
+    high: SheetTree | None
+
+
+SheetTree: TypeAlias = Tree | Split
+"""What a sheet is cut by: damage is cut out first, at fixed places."""

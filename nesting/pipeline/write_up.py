@@ -29,6 +29,7 @@ from nesting.model.plan import (
     PlanTake,
     PlanTrim,
     PlanUnplaced,
+    PlanZone,
     Purchase,
     Totals,
     Yield,
@@ -217,6 +218,9 @@ def _offer(stock: Stock) -> Offer:
             high_x=stock.trim.high_x,
             low_y=stock.trim.low_y,
             high_y=stock.trim.high_y,
+        ),
+        zones=tuple(
+            PlanZone(x=z.x, y=z.y, length=z.length, width=z.width) for z in stock.zones
         ),
     )
 

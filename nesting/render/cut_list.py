@@ -9,7 +9,7 @@ from nesting.render.chains import all_steps, chain_cuts, chain_rest, cut_number,
 from nesting.render.fonts import TIE, line_pitch, text_width, wrap
 from nesting.render.groups import write_steps
 from nesting.render.marks import draw_ring, mark_size
-from nesting.render.names import grain_arrow
+from nesting.render.names import draw_zone, grain_arrow
 from nesting.render.runs import flow_arrow
 from nesting.render.scene import Box, Hatch, Pen
 from nesting.render.style import STYLE
@@ -180,9 +180,12 @@ SIGNS_HEIGHT = 5.0
 
 
 def draw_signs(
-    page: Recorder, box: Box, scale: str, *, grain: bool, runs: bool = False
+    page: Recorder, box: Box, scale: str, *, grain: bool, more: Sequence[str] = ()
 ) -> None:
-    """Explain hatchings, rings and corner in one row at the top of a box."""
+    """Explain hatchings, rings and corner in one row at the top of a box.
+
+    `more` names signs that only some drawings have: ``run`` and ``damage``.
+    """
     y = box.top - SIGNS_HEIGHT / 2
     size = STYLE.note_text
     x = box.x
@@ -223,9 +226,11 @@ def draw_signs(
             9,
             "grain",
         )
-    if runs:
+    if "damage" in more:
+        sample(lambda place: draw_zone(page, place, "sign"), 6, "damage")
+    if "run" in more:
         sample(
             lambda place: flow_arrow(page, Box(place.x, y - 0.8, 6, 1.6), "sign"),
             6,
-            "run: grain flows on",
+            "run, flows on",
         )

@@ -17,7 +17,7 @@ from nesting.render.marks import (
     mark_size,
     place_marks,
 )
-from nesting.render.names import free_names, write_names
+from nesting.render.names import draw_zone, free_names, write_names
 from nesting.render.scene import Box, Hatch, Line, Pen, Recorder, bounds, moved
 from nesting.render.style import STYLE
 from nesting.units import TICKS_PER_MM
@@ -125,6 +125,7 @@ def draw_layout(
     _draw_rests(page, leaves, boxes)
     for piece in leaves:
         page.rect(boxes[piece.id], STYLE.thin_line, about=f"piece:{piece.id}")
+    _draw_zones(page, layout, view)
     lines = _ringed(group, _draw_kerfs(page, layout, view, height), stock)
     page.rect(stock, STYLE.stock_line, about="stock")
     _draw_corner(page, stock)
@@ -170,6 +171,14 @@ def _draw_rests(page: Recorder, leaves: Sequence[Piece], boxes: dict[str, Box]) 
                 about=f"{piece.fate}:{piece.id}",
             )
         )
+
+
+def _draw_zones(page: Recorder, layout: Layout, view: _View) -> None:
+    """Hatch what is damaged, over whatever scrap it lies in."""
+    for number, zone in enumerate(layout.stock.zones):
+        box = view.box(zone.x, zone.y, zone.length, zone.width)
+        page.rect(box, None, 1.0, about="clear")
+        draw_zone(page, box, f"zone:{number}")
 
 
 def _ringed(

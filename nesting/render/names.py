@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from nesting.render.callouts import Callout, draw_callouts
 from nesting.render.labels import draw_label, fit_key, fit_label
 from nesting.render.runs import draw_flow
-from nesting.render.scene import Arrow, Box, Pen, bounds
+from nesting.render.scene import Arrow, Box, Hatch, Pen, bounds
 from nesting.render.style import STYLE
 
 if TYPE_CHECKING:
@@ -188,3 +188,10 @@ def grain_arrow(page: Recorder, place: Box, about: str) -> None:
             about=about,
         )
     )
+
+
+def draw_zone(page: Recorder, box: Box, about: str) -> None:
+    """Draw a box as damaged."""
+    pen = Pen(STYLE.thin_line)
+    page.items.append(Hatch(box=box, style=STYLE.zone_hatch, pen=pen, about=about))
+    page.rect(box, STYLE.frame_line, about=about)

@@ -27,6 +27,8 @@ from nesting.render.titles import layout_origin, layout_title
 from nesting.units import TICKS_PER_MM
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from nesting.render.cut_list import Entry
     from nesting.render.diagram import Drawing
     from nesting.render.groups import Group
@@ -89,8 +91,8 @@ def sheet_pages(group: Group, wording: Wording, paper: Paper) -> list[Recorder]:
         below = layout_origin(group, wording)
         box = write_title(page, fit.shape.content, title + layer, below)
         grain = wording.has_grain(group.layout)
-        runs = wording.has_runs(group.layout)
-        box = _draw(page, group, drawing, box, fit.one_to, grain=grain, runs=runs)
+        more_signs = wording.signs(group.layout)
+        box = _draw(page, group, drawing, box, fit.one_to, grain=grain, more=more_signs)
         more = legend_lines(drawing.keys, box.width)
         box, more = _write_legend(page, box, more)
         legend += more
@@ -145,7 +147,7 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     drawing.place(page, _EDGE, _EDGE + foot + 1)
     strip = Box(_EDGE, _EDGE, room, foot)
     grain = group.layout.form == "sheet" and wording.has_grain(group.layout)
-    draw_signs(page, strip, "", grain=grain, runs=wording.has_runs(group.layout))
+    draw_signs(page, strip, "", grain=grain, more=wording.signs(group.layout))
     draw_lines(page, legend, Box(_EDGE, _EDGE, room, foot - SIGNS_HEIGHT), "key")
     return page
 
@@ -237,7 +239,7 @@ def _draw(
     one_to: int,
     *,
     grain: bool,
-    runs: bool,
+    more: Sequence[str],
 ) -> Box:
     """Put a drawing and the row of signs on a page; return the room below them."""
     grain = grain and group.layout.form == "sheet"
@@ -249,7 +251,7 @@ def _draw(
     drawing.place(page, x, box.top - extent.height)
     height = box.height - extent.height - 1
     strip = Box(box.x, box.y, box.width, height)
-    draw_signs(page, strip, f"Scale 1:{one_to}", grain=grain, runs=runs)
+    draw_signs(page, strip, f"Scale 1:{one_to}", grain=grain, more=more)
     return Box(box.x, box.y, box.width, height - SIGNS_HEIGHT)
 
 

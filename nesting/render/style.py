@@ -63,6 +63,8 @@ class Style:
     """A rest that is kept."""
     scrap_hatch: HatchStyle = HatchStyle(angle=135, spacing=1.3, crossed=True)
     """A rest that is not."""
+    zone_hatch: HatchStyle = HatchStyle(angle=45, spacing=0.7)
+    """What is damaged: nearly black, and framed."""
     mark_height: float = 3.5
     """Height of the ring around the number of a cut."""
     arrow_length: float = 2.2

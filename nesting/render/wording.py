@@ -99,9 +99,11 @@ class Wording:
             for blank in self.blanks.values()
         )
 
-    def has_runs(self, layout: Layout) -> bool:
-        """Tell whether members of a run are cut from a layout."""
-        return any(name == layout.id for name, _ in self.run_marks)
+    def signs(self, layout: Layout) -> tuple[str, ...]:
+        """Return the signs of a layout that others do without: ``damage``, ``run``."""
+        run = any(name == layout.id for name, _ in self.run_marks)
+        damage = bool(layout.stock.zones)
+        return ("damage",) * damage + ("run",) * run
 
     def blank(self, blank_id: str) -> str:
         """Return a blank's name: the names of its parts, and what it is of them."""

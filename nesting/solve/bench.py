@@ -110,9 +110,11 @@ class Bench:
         )
 
     def put_aside(self, piece: str) -> None:
-        """Keep a rest, or call it scrap."""
+        """Keep a rest, or call it scrap: what is damaged is."""
         rest = self._pieces[self._place[piece]]
         whole = self.stock.form is Form.SHEET or rest.width == self.stock.width
+        lies = (rest.x, rest.y, rest.length, rest.width)
+        whole = whole and not any(z.overlaps(*lies) for z in self.stock.zones)
         keep = whole and self.offcuts.keeps(self.stock.form, rest.length, rest.width)
         self.settle(piece, Fate.OFFCUT if keep else Fate.SCRAP)
 

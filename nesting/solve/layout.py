@@ -23,14 +23,15 @@ from typing import Final, NoReturn
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
-from nesting.model.plan import Layout, PlanStock
+from nesting.model.plan import Layout, PlanStock, PlanZone
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Plane
-from nesting.model.tree import Leaf, Node, Tree
+from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.bench import Bench
 from nesting.solve.strokes import (
     OpenPiece,
+    Span,
     Stroke,
     low_trim,
     sizing,
@@ -45,7 +46,7 @@ _OTHER = {Plane.CROSSCUT: Plane.RIP, Plane.RIP: Plane.CROSSCUT}
 
 
 def lay_out(
-    tree: Tree,
+    tree: SheetTree,
     stock: Stock,
     saws: Sequence[Saw],
     *,
@@ -99,20 +100,100 @@ def lay_out(
             origin=stock.origin,
             tag=stock.tag,
             price_cents=stock.price_cents,
+            zones=tuple(
+                PlanZone(x=z.x, y=z.y, length=z.length, width=z.width)
+                for z in stock.zones
+            ),
         ),
         pieces=pieces,
         cuts=cuts,
     )
 
 
-def _work(bench: Bench, piece: OpenPiece, tree: Tree) -> None:
+def _work(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
     """Cut a piece down by a tree."""
     if isinstance(tree, Leaf):
         _cut_blank(bench, piece, tree)
         return
+    if isinstance(tree, Split):
+        _split(bench, piece, tree)
+        return
+    if not tree.children:
+        bench.put_aside(piece.id)
+        return
     if tree.ordered:
         piece = _square_run(bench, piece, tree)
     _divide(bench, piece, tree)
+
+
+def _split(bench: Bench, piece: OpenPiece, tree: Split) -> None:
+    """Cut a piece in two at a fixed place, so that what is damaged lies between."""
+    plane = tree.plane
+    if tree.low is None:
+        if tree.high is not None:
+            piece = _begin_at(bench, piece, plane, tree.far)
+            _work_clear(bench, piece, tree.high)
+        return
+    span = piece.along(plane)
+    at = tree.near - span.start
+    ways = bench.ways_for(piece, plane, at)
+    stroke = sizing(ways, piece.run(plane), span, at)
+    if stroke is None:
+        _refuse(bench, piece, plane, at, "")
+    near, far = bench.cut(piece, plane, stroke)
+    _work_clear(bench, piece.with_span(near, plane, span.near(at)), tree.low)
+    if not far:
+        return
+    piece = piece.with_span(far, plane, span.far(at + stroke.kerf))
+    if tree.high is None:
+        bench.put_aside(piece.id)
+        return
+    _work_clear(bench, piece, tree.high)
+
+
+def _work_clear(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
+    """Go on beside damage: a saw with a narrow kerf may have left a little of it."""
+    if not isinstance(tree, Split):
+        x, y = piece.x, piece.y
+        for zone in bench.stock.zones:
+            lies = (x.start + x.low, y.start + y.low)
+            size = (x.size - x.low - x.high, y.size - y.low - y.high)
+            if zone.overlaps(*lies, *size):
+                across = zone.x + zone.length - lies[0], zone.y + zone.width - lies[1]
+                if across[0] <= across[1]:
+                    end = zone.x + zone.length
+                    piece = _begin_at(bench, piece, Plane.CROSSCUT, end)
+                else:
+                    piece = _begin_at(bench, piece, Plane.RIP, zone.y + zone.width)
+                x, y = piece.x, piece.y
+    _work(bench, piece, tree)
+
+
+def _begin_at(bench: Bench, piece: OpenPiece, plane: Plane, start: Ticks) -> OpenPiece:
+    """Take off what lies before a place and return the rest.
+
+    It is cut as a trim is; where no saw does that, from the low side all the same.
+    """
+    span = piece.along(plane)
+    damaged = Span(span.start, span.size, start - span.start, span.high)
+    ways = bench.ways_for(piece, plane)
+    stroke = low_trim(ways, piece.run(plane), damaged)
+    for way in ways:
+        at = damaged.low - way.kerf
+        if stroke is None and at > 0 and way.makes(piece.run(plane), at):
+            stroke = Stroke(
+                at=at,
+                kerf=way.kerf,
+                way=way,
+                guide=way.guide,
+                measure=at,
+                from_="low",
+                keeps_near=False,
+                trims=True,
+            )
+    if stroke is None:
+        _refuse(bench, piece, plane, damaged.low, "")
+    return _keep_wanted(bench, piece, plane, stroke)
 
 
 def _square_run(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:

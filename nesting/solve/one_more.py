@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from nesting.model.problem import Budget
 from nesting.model.stock import Stock
 from nesting.model.terms import Origin
-from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.problem import SheetAnswer, SheetPart, SheetProblem
 
 _WORK: Final = 1_000
@@ -28,8 +27,7 @@ def one_more(
     question: SheetProblem,
     missing: Mapping[str, int],
     stock: Sequence[Stock],
-    *,
-    seed: int,
+    ask: Callable[[SheetProblem, Budget], SheetAnswer],
     budget: Budget,
 ) -> OneMore:
     """Try what is missing on one more sheet of each kind that can be bought.
@@ -42,8 +40,8 @@ def one_more(
         How many of each part found no place on the limited sheets.
     stock
         The stock of the question; where none can be bought, all kinds are tried.
-    seed, budget
-        For the small searches; their own work is counted apart.
+    ask, budget
+        Answer a question, and how long; the small searches have work of their own.
 
     Returns
     -------
@@ -62,14 +60,13 @@ def one_more(
     work = 0
     for each in bought:
         kinds = tuple(s for s in question.stock if s.id == each.id)
-        found = solve_sheets(
+        found = ask(
             replace(
                 question,
                 parts=parts,
                 stock=tuple(replace(kind, limit=1) for kind in kinds),
             ),
-            seed=seed,
-            budget=replace(
+            replace(
                 Budget(work=_WORK), deadline=budget.deadline, cancelled=budget.cancelled
             ),
         )

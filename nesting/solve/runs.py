@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from nesting.model.blank import Blank, Run
 from nesting.model.stock import Stock
 from nesting.model.terms import Flow, Grain, Plane
-from nesting.model.tree import Leaf, Node, Tree
+from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.groups import Demand, Group
 from nesting.solve.sheets.problem import SheetPart
 from nesting.units import Ticks
@@ -121,10 +121,20 @@ def plane_of(row: Row, turned: bool) -> Plane:
     return Plane.CROSSCUT if row.along is not turned else Plane.RIP
 
 
-def cut_up(tree: Tree, rows: Mapping[str, Row]) -> Tree:
+def cut_up(tree: SheetTree, rows: Mapping[str, Row]) -> SheetTree:
     """Return a tree whose rows are cut into their members."""
+    if isinstance(tree, Split):
+        low, high = (
+            None if side is None else cut_up(side, rows)
+            for side in (tree.low, tree.high)
+        )
+        return replace(tree, low=low, high=high)
+    return _cut_up(tree, rows)
+
+
+def _cut_up(tree: Tree, rows: Mapping[str, Row]) -> Tree:
     if isinstance(tree, Node):
-        children = tuple(cut_up(child, rows) for child in tree.children)
+        children = tuple(_cut_up(child, rows) for child in tree.children)
         return replace(tree, children=children)
     row = rows.get(tree.blank)
     if row is None:

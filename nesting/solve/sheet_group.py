@@ -6,13 +6,18 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
+from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.certificate import Certificate
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Grain, Plane, StoppedBy
+from nesting.model.tree import SheetTree
+from nesting.solve.clear import holds, is_damaged
+from nesting.solve.damaged import Damaged
 from nesting.solve.groups import Group
+from nesting.solve.layout import lay_out
 from nesting.solve.one_more import OneMore, one_more
 from nesting.solve.priorities import weighed
 from nesting.solve.proof import FEW_NODES
@@ -75,7 +80,13 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     }
     more = OneMore(notes=(), work=0)
     if short:
-        more = one_more(question, short, each.stock, seed=problem.seed, budget=budget)
+        more = one_more(
+            question,
+            short,
+            each.stock,
+            lambda asked, own: _ask(asked, problem, own, each),
+            budget,
+        )
     return Solved(
         trees=tuple(
             CutStock(stock=stock, tree=cut_up(tree, rows), saws=saws)
@@ -191,7 +202,44 @@ def _ask(
             stopped_by=StoppedBy.PROOF,
             work=0,
         )
+    if any(is_damaged(stock) for stock in each.stock):
+        return _ask_damaged(question, problem, budget, each)
     return solve_sheets(question, seed=problem.seed, budget=budget, scope=each.name)
+
+
+def _ask_damaged(
+    question: SheetProblem, problem: Problem, budget: Budget, each: Group
+) -> SheetAnswer:
+    saws = [
+        saw
+        for saw in problem.saws
+        if any(way.saw.name == saw.name for way in question.ways)
+    ]
+
+    rows = {row.name: row for row in rows_of(each)}
+    blanks = {demand.blank.id: demand.blank for demand in each.demands}
+
+    def can_cut(stock: Stock, tree: SheetTree) -> bool:
+        try:
+            lay_out(
+                cut_up(tree, rows),
+                stock,
+                saws,
+                blanks=blanks,
+                offcuts=problem.offcuts,
+                layout="-",
+            )
+        except InfeasibleError:
+            return False
+        return True
+
+    asked = Damaged(
+        question,
+        each.stock,
+        can_cut=can_cut,
+        keeps=lambda rect: problem.offcuts.keeps(Form.SHEET, rect.length, rect.width),
+    )
+    return asked.solve(seed=problem.seed, budget=budget, scope=each.name)
 
 
 def _unplaced(
@@ -240,6 +288,8 @@ def _why(blank: Blank, each: Group, ways: tuple[Way, ...]) -> str:
             f"it is larger than the usable area of any sheet of {each.name}; the "
             f"largest is {largest.id} {way}".strip()
         )
+    if not any(_has_place(blank, stock) for stock in each.stock):
+        return f"no clear part of a sheet of {each.name} is large enough for it"
     if _too_narrow(blank, ways):
         return "it is narrower than any saw of the shop may cut (narrowest_rip)"
     if all(stock.limit is not None for stock in each.stock):
@@ -251,6 +301,16 @@ def _too_narrow(blank: Blank, ways: tuple[Way, ...]) -> bool:
     """Tell whether one side of a blank is below what every way leaves on the fence."""
     side = min(blank.length, blank.width)
     return all(side < way.smallest_measure for way in ways)
+
+
+def _has_place(blank: Blank, stock: Stock) -> bool:
+    """Tell whether a blank has a place on a sheet that touches no damage."""
+    ways = [(blank.length, blank.width)]
+    if blank.grain is Grain.ANY:
+        ways.append((blank.width, blank.length))
+    elif stock.grain is Grain.WIDTH:
+        ways = [(blank.width, blank.length)]
+    return any(holds(stock, *size) for size in ways)
 
 
 def _lies(blank: Blank, stock: Stock) -> bool:

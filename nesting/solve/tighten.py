@@ -22,13 +22,13 @@ from nesting.model.plan import Layout
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Plane
-from nesting.model.tree import Leaf, Tree
+from nesting.model.tree import Leaf, SheetTree, Split, Tree
 from nesting.solve.layout import lay_out
 from nesting.units import Ticks
 
 
 def lay_out_tight(
-    tree: Tree,
+    tree: SheetTree,
     stock: Stock,
     saws: Sequence[Saw],
     *,
@@ -55,7 +55,7 @@ def lay_out_tight(
         Where no saw makes a cut that the tree needs.
     """
 
-    def laid(each: Tree) -> Layout | None:
+    def laid(each: SheetTree) -> Layout | None:
         try:
             return lay_out(
                 each, stock, saws, blanks=blanks, offcuts=offcuts, layout=layout
@@ -65,7 +65,7 @@ def lay_out_tight(
 
     kerf = max(saw.kerf for saw in saws)
     best = lay_out(tree, stock, saws, blanks=blanks, offcuts=offcuts, layout=layout)
-    whole = tighten(tree, blanks, kerf)
+    whole = _tighten_all(tree, blanks, kerf)
     if whole == tree:
         return best
     found = laid(whole)
@@ -107,6 +107,19 @@ def tighten(tree: Tree, blanks: Mapping[str, Blank], kerf: Ticks) -> Tree:
     return replace(tree, sizes=sizes, children=children)
 
 
+def _tighten_all(
+    tree: SheetTree, blanks: Mapping[str, Blank], kerf: Ticks
+) -> SheetTree:
+    """Tighten what lies beside the damage of a sheet; cuts at fixed places stay."""
+    if isinstance(tree, Split):
+        low, high = (
+            None if side is None else _tighten_all(side, blanks, kerf)
+            for side in (tree.low, tree.high)
+        )
+        return replace(tree, low=low, high=high)
+    return tighten(tree, blanks, kerf)
+
+
 def _needed(
     tree: Tree, plane: Plane, blanks: Mapping[str, Blank], kerf: Ticks
 ) -> Ticks:
@@ -126,9 +139,14 @@ def _worth(layout: Layout) -> tuple[int, int]:
     return kept, -len(layout.cuts)
 
 
-def _paths(tree: Tree) -> Iterator[tuple[int, ...]]:
+def _paths(tree: SheetTree) -> Iterator[tuple[int, ...]]:
     """Yield the places of all pieces of a tree, outer before inner."""
     if isinstance(tree, Leaf):
+        return
+    if isinstance(tree, Split):
+        for place, side in enumerate((tree.low, tree.high)):
+            for path in () if side is None else _paths(side):
+                yield (place, *path)
         return
     for place, child in enumerate(tree.children):
         yield (place,)
@@ -137,15 +155,26 @@ def _paths(tree: Tree) -> Iterator[tuple[int, ...]]:
 
 
 def _tighten_at(
+    tree: SheetTree, path: Sequence[int], blanks: Mapping[str, Blank], kerf: Ticks
+) -> SheetTree:
+    """Return a tree whose piece at one place is no larger than its blanks need."""
+    if isinstance(tree, Split):
+        place, *below = path
+        side = tree.high if place else tree.low
+        tight = None if side is None else _tighten_at(side, below, blanks, kerf)
+        return replace(tree, high=tight) if place else replace(tree, low=tight)
+    return _tighten_piece(tree, path, blanks, kerf)
+
+
+def _tighten_piece(
     tree: Tree, path: Sequence[int], blanks: Mapping[str, Blank], kerf: Ticks
 ) -> Tree:
-    """Return a tree whose piece at one place is no larger than its blanks need."""
     if isinstance(tree, Leaf):
         return tree
     place, *below = path
     sizes, children = [*tree.sizes], [*tree.children]
     if below:
-        children[place] = _tighten_at(children[place], below, blanks, kerf)
+        children[place] = _tighten_piece(children[place], below, blanks, kerf)
     else:
         needed = _needed(children[place], tree.plane, blanks, kerf)
         sizes[place] = min(sizes[place], needed)

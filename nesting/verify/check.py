@@ -22,6 +22,7 @@ from nesting.verify.supply import check_supply
 from nesting.verify.witness import check_geometry
 from nesting.verify.words import check_format, check_numbers, check_words
 from nesting.verify.yields import check_yields
+from nesting.verify.zones import check_zones
 
 
 def verify(plan: Plan) -> tuple[Violation, ...]:
@@ -68,6 +69,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
             check_settings(plan),
             check_remains(plan),
             check_runs(plan, trails),
+            check_zones(plan, trails),
             check_supply(plan),
             check_demand(plan),
             check_parts(plan),

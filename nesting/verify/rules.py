@@ -44,6 +44,8 @@ class Rule(StrEnum):
     """A blank whose grain matters lies along the grain of its stock."""
     MATERIAL = "material"
     """A blank is cut from stock of its material and section."""
+    ZONE = "zone"
+    """Nothing damaged is in a part or a kept offcut."""
     RUN = "run"
     """The members of a run are neighbours in order, one kerf apart, turned alike."""
     EDGE = "edge"

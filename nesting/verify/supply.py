@@ -17,6 +17,7 @@ _OF_STOCK: Final = (
     "origin",
     "tag",
     "price_cents",
+    "zones",
 )
 _OF_LAYOUT: Final = ("material", "section", "form")
 
@@ -25,8 +26,8 @@ def check_supply(plan: Plan) -> Iterator[Violation]:
     """Hold the stock of every layout, glue-ups apart, against its offer.
 
     Rule ``stock``: the offer of that name exists and is alike in size, material,
-    section, form, grain, origin, tag and price. Rule ``limit``: an offer with a limit
-    is used no more often, whether it is bought, on the rack or on the bench.
+    section, form, grain, origin, tag, price and damage. Rule ``limit``: an offer with a
+    limit is used no more often, whether it is bought, on the rack or on the bench.
     """
     offers: Mapping[str, Offer] = {offer.id: offer for offer in reversed(plan.offers)}
     used: Counter[str] = Counter()

@@ -24,6 +24,7 @@ from nesting.model.plan import (
     PlanTake,
     PlanTrim,
     PlanUnplaced,
+    PlanZone,
     Setting,
     Violation,
 )
@@ -86,6 +87,7 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
     PlanStock: {"price_cents": 0, **_SIZES},
     Offer: {"price_cents": 0, "limit": 0, **_SIZES},
     PlanTrim: dict.fromkeys(("low_x", "high_x", "low_y", "high_y"), 0),
+    PlanZone: {"x": 0, "y": 0, "length": 1, "width": 1},
     PlanNeed: {"qty": 1},
     PlanTake: {"count": 1},
     PlanUnplaced: {"qty": 1},
@@ -144,6 +146,8 @@ def _records(plan: Plan) -> Iterator[tuple[str, object]]:
         where = f"layout {layout.id!r}"
         yield where, layout
         yield where, layout.stock
+        for zone in layout.stock.zones:
+            yield where, zone
         for piece in layout.pieces:
             yield f"{where}, piece {piece.id!r}", piece
         for cut in layout.cuts:
@@ -151,6 +155,8 @@ def _records(plan: Plan) -> Iterator[tuple[str, object]]:
     for offer in plan.offers:
         yield f"offer {offer.id!r}", offer
         yield f"offer {offer.id!r}", offer.trim
+        for zone in offer.zones:
+            yield f"offer {offer.id!r}", zone
     for need in plan.needs:
         yield f"need {need.id!r}", need
         for build in need.builds:

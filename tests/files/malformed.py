@@ -505,6 +505,36 @@ def _rows() -> Iterator[Malformed]:
             files={"job.toml": SOUND_JOB.encode(), "parts.csv": text.encode()},
             says=("parts.csv", *says),
         )
+    sheet = "length = 96\nwidth = 48\n"
+    for name, damage, says in (
+        ("damage as a text", '"in the corner"', "a list of tables"),
+        ("damage without a width", "[{ x = 1, y = 1, length = 2 }]", "'width'"),
+        ("damage of no size", "[{ x = 1, y = 1, length = 0, width = 2 }]", "0"),
+        (
+            "damage beside the sheet",
+            "[{ x = 90, y = 1, length = 7, width = 2 }]",
+            "lies partly beside it",
+        ),
+        (
+            "damage with a key too many",
+            "[{ x = 9, y = 1, length = 7, width = 2, depth = 1 }]",
+            "depth",
+        ),
+        (
+            "damage all over",
+            f"[{', '.join(['{ x = 9, y = 1, length = 7, width = 2 }'] * 21)}]",
+            "more than 20",
+        ),
+    ):
+        yield _job(name, sheet, f"{sheet}damage = {damage}\n", "ply", says)
+    lumber = 'section = "2x4"\n'
+    yield _job(
+        "damage of lumber",
+        lumber,
+        f"{lumber}damage = [{{ x = 1, y = 1, length = 2, width = 2 }}]\n",
+        "damage",
+        "no key here",
+    )
     heading, side, *rest = SOUND_PARTS.splitlines()
     for name, priority in (
         ("a priority of nothing", "0"),

@@ -78,6 +78,13 @@ def _toml(job: Job) -> str:
                 lines.append(f"section = {json.dumps(stock.section)}")
             edges = ", ".join(f"{edge} = {size(trim)}" for edge, trim in trims.items())
             lines.append(f"trim = {{ {edges} }}")
+            if stock.zones:
+                damage = ", ".join(
+                    f"{{ x = {size(z.x)}, y = {size(z.y)}, "
+                    f"length = {size(z.length)}, width = {size(z.width)} }}"
+                    for z in stock.zones
+                )
+                lines.append(f"damage = [{damage}]")
             if stock.origin is Origin.RACK:
                 lines.append(f"owned = {stock.limit}")
                 lines += [f"tag = {json.dumps(stock.tag)}"] if stock.tag else []

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from made_jobs.draft import TRIMS, Draft, grouped, supplied
 from nesting.model.job import Allowance, Material, MaterialKind, Part
-from nesting.model.stock import Edges, Stock
+from nesting.model.stock import Edges, Stock, Zone
 from nesting.model.terms import Flow, Form, Grain, Plane
 from nesting.units import TICKS_PER_MM as MM
 from nesting.units import Ticks, Unit
@@ -79,6 +79,7 @@ def add_sheets(draft: Draft, number: int) -> None:
             wanted = cut[:1]
         pieces += wanted[: max(1, draft.left - len(pieces))]
         runs += rows
+    offers += _damaged(draft, offers)
     allowance = Allowance()
     if rng.random() < 0.2:
         allowance = Allowance(length=4 * draft.grid, width=2 * draft.grid)
@@ -112,6 +113,30 @@ def add_sheets(draft: Draft, number: int) -> None:
                 note=rng.choice(["", 'see "sketch", upper half']),
             )
         )
+
+
+def _damaged(draft: Draft, offers: list[Stock]) -> list[Stock]:
+    """Return a sheet with some damage that may be used, too, or none."""
+    rng = draft.rng
+    if rng.random() < 0.6:
+        return []
+    like = rng.choice(offers)
+    zones = []
+    for _ in range(rng.choice([1, 1, 2, 3, 6])):
+        length = draft.snapped(draft.grid, like.length // 3)
+        width = draft.snapped(draft.grid, like.width // 3)
+        zones.append(
+            Zone(
+                x=rng.choice([0, draft.snapped(draft.grid, like.length - length)]),
+                y=rng.choice([0, draft.snapped(draft.grid, like.width - width)]),
+                length=length,
+                width=width,
+            )
+        )
+    price = (like.price_cents or 0) * rng.choice([1, 2, 5]) // 5
+    return [
+        replace(like, id=f"{like.id} dented", zones=tuple(zones), price_cents=price)
+    ]
 
 
 def _add_run(draft: Draft, row: _Row, material: Material) -> None:

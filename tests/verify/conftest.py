@@ -36,6 +36,7 @@ from nesting.model.plan import (
     PlanTake,
     PlanTrim,
     PlanUnplaced,
+    PlanZone,
     Purchase,
     Setting,
     Totals,
@@ -120,11 +121,13 @@ def stock(name: str, size: str, origin: str, **more: Any) -> PlanStock:
     return PlanStock(name=name, **sized(size), grain="length", origin=origin, **more)
 
 
+DENT = (PlanZone(x=100 * MM, y=1 * MM, length=50 * MM, width=5 * MM),)
 SHEET = laid(
     "S",
     "birch ply",
     "sheet",
-    stock("ply sheet", "2440 1220 18", "store", price_cents=6400),
+    # a dent within the strip that is trimmed off
+    stock("ply sheet", "2440 1220 18", "store", price_cents=6400, zones=DENT),
     """
     S   | 0 0 0     | 2440 1220 18 | cut
     S1  | 0 0 0     | 2440 8 18    | scrap

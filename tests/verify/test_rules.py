@@ -216,6 +216,31 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     ),
     "no needs, and too few blanks": (Rule.NEED, (("needs", ()), ("parts.0.qty", 3))),
     "too few of what is glued": (Rule.NEED, (("parts.4.qty", 2), ("needs.4.qty", 2))),
+    # damage
+    "damage in an offcut": (
+        Rule.ZONE,
+        (
+            ("layouts.0.stock.zones.0.y", 412 * MM),
+            ("offers.0.zones.0.y", 412 * MM),
+        ),
+    ),
+    "damage in a part": (
+        Rule.ZONE,
+        (
+            ("layouts.0.stock.zones.0.y", 6 * MM),
+            ("offers.0.zones.0.y", 6 * MM),
+        ),
+    ),
+    "damage beside the sheet": (
+        Rule.ZONE,
+        (
+            ("layouts.0.stock.zones.0.x", 2400 * MM),
+            ("offers.0.zones.0.x", 2400 * MM),
+        ),
+    ),
+    "damage that was not offered": (Rule.STOCK, (("layouts.0.stock.zones", ()),)),
+    "damage that is denied": (Rule.STOCK, (("offers.0.zones", ()),)),
+    "damage without a size": (Rule.NUMBER, (("offers.0.zones.0.width", 0),)),
     # runs
     "a run of one": (
         Rule.RUN,

@@ -54,17 +54,18 @@ def unplaced_of(
     """Return the parts that lie on no sheet: (part id, how many)."""
     left = {part.id: part.quantity for part in problem.parts}
     for _, tree in sheets:
-        for leaf in _leaves(tree):
+        for leaf in leaves(tree):
             left[leaf.blank] -= 1
     return tuple((part, count) for part, count in left.items() if count)
 
 
-def _leaves(tree: Tree) -> Iterator[Leaf]:
+def leaves(tree: Tree) -> Iterator[Leaf]:
+    """Yield the parts of a tree."""
     if isinstance(tree, Leaf):
         yield tree
     else:
         for child in tree.children:
-            yield from _leaves(child)
+            yield from leaves(child)
 
 
 def _tree(nodes: Ints, v: int, instance: Instance) -> Tree:

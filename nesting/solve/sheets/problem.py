@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from nesting.model.stock import Edges
 from nesting.model.terms import StoppedBy
-from nesting.model.tree import Tree
+from nesting.model.tree import SheetTree
 from nesting.solve.reach import Way
 from nesting.units import Ticks
 
@@ -93,8 +93,8 @@ class SheetProblem:
 class SheetAnswer:
     """The sheets to cut, and what is known about the best there is."""
 
-    sheets: tuple[tuple[str, Tree], ...]
-    """(stock id, tree over its usable area)."""
+    sheets: tuple[tuple[str, SheetTree], ...]
+    """(stock id, tree over its usable area); the search itself splits nothing."""
     unplaced: tuple[tuple[str, int], ...]
     """(part id, how many)."""
     cost: int

@@ -1,0 +1,254 @@
+"""Cut a damaged sheet into clear rectangles, edge to edge.
+
+Problem: a rectangle R with damaged zones. A dissection is a tree of cuts from edge to
+edge whose leaves are clear rectangles or waste; the kerf of a cut that frees one side
+of a zone is taken out of the zone where that is wide enough.
+
+Method: every cut worth making lies at a side of some zone. `best(R)` tries them all and
+keeps the few dissections with the largest sum of area^1.5 of their clear rectangles,
+for one large rectangle is worth more than two small ones; the same R is looked at once.
+With more than `MOST_ZONES` zones the nearest are taken together first.
+
+Guarantee: no leaf touches a zone. That the best dissection for some parts is among
+those returned is not guaranteed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final, NamedTuple, TypeAlias
+
+from nesting.model.stock import Stock, Zone
+from nesting.model.terms import Plane
+from nesting.model.tree import Node, SheetTree, Split, Tree
+from nesting.units import Ticks
+
+MOST_ZONES: Final = 4
+_KEPT: Final = 4
+"""Dissections of one rectangle."""
+_KEPT_OF_ALL: Final = 24
+_PLANES: Final = (Plane.CROSSCUT, Plane.RIP)
+NOTHING: Final = Node(Plane.RIP, (), ())
+"""A piece that is put aside as it is."""
+
+
+class Rect(NamedTuple):
+    """A rectangle of a sheet: from low to high on x, then on y, in ticks."""
+
+    low_x: Ticks
+    high_x: Ticks
+    low_y: Ticks
+    high_y: Ticks
+
+    @property
+    def length(self) -> Ticks:
+        """Its size along x."""
+        return self.high_x - self.low_x
+
+    @property
+    def width(self) -> Ticks:
+        """Its size along y."""
+        return self.high_y - self.low_y
+
+    def span(self, axis: int) -> tuple[Ticks, Ticks]:
+        """Return where it begins and ends on an axis: 0 for x, 1 for y."""
+        return self[2 * axis], self[2 * axis + 1]
+
+    def with_span(self, axis: int, low: Ticks, high: Ticks) -> Rect:
+        """Return another that differs on one axis."""
+        sides = [*self]
+        sides[2 * axis : 2 * axis + 2] = low, high
+        return Rect(*sides)
+
+    def meets(self, other: Rect) -> bool:
+        """Tell whether two share any area."""
+        return all(
+            self[2 * axis] < other[2 * axis + 1]
+            and other[2 * axis] < self[2 * axis + 1]
+            for axis in (0, 1)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A cut of a dissection; see `nesting.model.tree.Split`."""
+
+    axis: int
+    near: Ticks
+    far: Ticks
+    low: Plan
+    high: Plan
+
+
+Plan: TypeAlias = Rect | Cut | None
+"""A clear rectangle, a piece that is cut, or waste."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dissection:
+    """One way to cut a sheet into clear rectangles."""
+
+    plan: Plan
+    rects: tuple[Rect, ...]
+    """The clear ones, the largest first."""
+    score: float
+
+    def tree(self, filled: Mapping[Rect, Tree]) -> SheetTree | None:
+        """Return the tree of a sheet, given those of its rectangles."""
+        return _planted(self.plan, filled)
+
+
+def usable(stock: Stock) -> Rect:
+    """Return what lies between the trims of a sheet."""
+    trim = stock.trim
+    return Rect(
+        trim.low_x,
+        stock.length - trim.high_x,
+        trim.low_y,
+        stock.width - trim.high_y,
+    )
+
+
+def is_damaged(stock: Stock) -> bool:
+    """Tell whether some zone lies between the trims."""
+    return any(_box(zone).meets(usable(stock)) for zone in stock.zones)
+
+
+def holds(stock: Stock, length: Ticks, width: Ticks) -> bool:
+    """Tell whether a rectangle, as it lies, has a clear place on a sheet at all."""
+    whole = usable(stock)
+    zones = [_box(zone) for zone in stock.zones]
+    starts = [
+        {whole[2 * axis], *(zone[2 * axis + 1] for zone in zones)} for axis in (0, 1)
+    ]
+    for x in sorted(starts[0]):
+        for y in sorted(starts[1]):
+            place = Rect(x, x + length, y, y + width)
+            inside = (
+                x >= whole.low_x
+                and y >= whole.low_y
+                and place.high_x <= whole.high_x
+                and place.high_y <= whole.high_y
+            )
+            if inside and not any(place.meets(zone) for zone in zones):
+                return True
+    return False
+
+
+def dissections(stock: Stock, kerfs: Mapping[Plane, Ticks]) -> tuple[Dissection, ...]:
+    """Return ways to cut a sheet into clear rectangles, those with large ones first.
+
+    Parameters
+    ----------
+    stock
+        A sheet with damaged zones.
+    kerfs
+        The widest of each plane.
+    """
+    whole = usable(stock)
+    zones = [_box(zone) for zone in stock.zones]
+    zones = [zone for zone in zones if zone.meets(whole)]
+    while len(zones) > MOST_ZONES:
+        zones = _joined(zones)
+    widths = tuple(kerfs[plane] for plane in _PLANES)
+    found = _best(whole, tuple(zones), widths, {}, _KEPT_OF_ALL)
+    return tuple(each for each in found if each.rects)
+
+
+def _box(zone: Zone) -> Rect:
+    return Rect(zone.x, zone.x + zone.length, zone.y, zone.y + zone.width)
+
+
+def _joined(zones: list[Rect]) -> list[Rect]:
+    """Take the two zones together that waste the least area so."""
+    pairs = [
+        (_around(one, two), i, j)
+        for i, one in enumerate(zones)
+        for j, two in enumerate(zones[:i])
+    ]
+    around, i, j = min(
+        pairs,
+        key=lambda pair: (
+            _area(pair[0]) - _area(zones[pair[1]]) - _area(zones[pair[2]]),
+            pair,
+        ),
+    )
+    return [*(z for k, z in enumerate(zones) if k not in (i, j)), around]
+
+
+def _around(one: Rect, two: Rect) -> Rect:
+    return Rect(
+        min(one.low_x, two.low_x),
+        max(one.high_x, two.high_x),
+        min(one.low_y, two.low_y),
+        max(one.high_y, two.high_y),
+    )
+
+
+def _area(rect: Rect) -> int:
+    return rect.length * rect.width
+
+
+def _best(
+    rect: Rect,
+    zones: tuple[Rect, ...],
+    kerfs: tuple[Ticks, ...],
+    known: dict[Rect, list[Dissection]],
+    most: int,
+) -> list[Dissection]:
+    """Return the best dissections of a rectangle."""
+    if rect in known:
+        return known[rect]
+    nothing = Dissection(None, (), 0.0)
+    if min(rect.length, rect.width) <= 0:
+        return [nothing]
+    near = [zone for zone in zones if zone.meets(rect)]
+    if not near:
+        return [Dissection(rect, (rect,), float(_area(rect)) ** 1.5)]
+    found = {nothing.rects: nothing}
+    for axis, near_end, far_start in _lines(rect, near, kerfs):
+        low, high = rect.span(axis)
+        parts = (
+            rect.with_span(axis, low, max(low, near_end)),
+            rect.with_span(axis, min(high, far_start), high),
+        )
+        lower, upper = (_best(part, zones, kerfs, known, _KEPT) for part in parts)
+        for one in lower:
+            for two in upper:
+                rects = tuple(
+                    sorted((*one.rects, *two.rects), key=lambda r: (-_area(r), r))
+                )
+                if rects and rects not in found:
+                    plan = Cut(axis, near_end, far_start, one.plan, two.plan)
+                    found[rects] = Dissection(plan, rects, one.score + two.score)
+    kept = sorted(found.values(), key=lambda each: (-each.score, each.rects))[:most]
+    known[rect] = kept
+    return kept
+
+
+def _lines(
+    rect: Rect, zones: list[Rect], kerfs: tuple[Ticks, ...]
+) -> list[tuple[int, Ticks, Ticks]]:
+    """Return the cuts at the sides of zones: axis, end of low and start of high."""
+    lines = set()
+    for zone in zones:
+        for axis in (0, 1):
+            low, high = rect.span(axis)
+            start, end = zone.span(axis)
+            if start > low:
+                lines.add((axis, start, start + kerfs[axis]))
+            if end < high:
+                lines.add((axis, end - kerfs[axis], end))
+    return sorted(lines)
+
+
+def _planted(plan: Plan, filled: Mapping[Rect, Tree]) -> SheetTree | None:
+    if plan is None:
+        return None
+    if isinstance(plan, Rect):
+        return filled.get(plan)
+    low, high = _planted(plan.low, filled), _planted(plan.high, filled)
+    if low is None and high is None:
+        return None
+    return Split(_PLANES[plan.axis], plan.near, plan.far, low, high)

@@ -1,0 +1,42 @@
+"""Damaged zones: whether anything cut or kept has a piece of one in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from nesting.model.plan import Offer, Plan, PlanStock, Violation
+from nesting.model.terms import Fate
+from nesting.verify.replay import Trail
+from nesting.verify.rules import Rule, broken
+
+
+def check_zones(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
+    """Hold parts and offcuts against the damage of their sheets (rule ``zone``).
+
+    A zone goes through the whole thickness. It lies on its sheet, in a layout as in an
+    offer. No part and no offcut, where the replay has it, shares any area with one.
+    """
+    sheets: list[tuple[str, PlanStock | Offer]] = [
+        (f"layout {layout.id!r}", layout.stock) for layout in plan.layouts
+    ]
+    sheets += [(f"offer {offer.id!r}", offer) for offer in plan.offers]
+    for where, stock in sheets:
+        for zone in stock.zones:
+            right, top = zone.x + zone.length, zone.y + zone.width
+            if min(zone.x, zone.y) < 0 or right > stock.length or top > stock.width:
+                yield broken(Rule.ZONE, where, "a damaged zone is not on its sheet")
+    for layout, trail in zip(plan.layouts, trails, strict=True):
+        for piece in layout.pieces:
+            box = trail.boxes.get(piece.id)
+            kept = piece.fate in (Fate.PART.value, Fate.OFFCUT.value)
+            if box is None or not kept:
+                continue
+            for zone in layout.stock.zones:
+                if (
+                    zone.x < box.x + box.length
+                    and box.x < zone.x + zone.length
+                    and zone.y < box.y + box.width
+                    and box.y < zone.y + zone.width
+                ):
+                    what = f"piece {piece.id!r} is a {piece.fate} and has damage in it"
+                    yield broken(Rule.ZONE, f"layout {layout.id!r}", what)
