@@ -215,9 +215,10 @@ def draw_signs(
     if scale:
         page.text(scale, (x, y), size, bold=True, level="middle", about="scale")
         x += text_width(scale, size, bold=True) + gap
-    sample(corner, 3.2, "reference corner")
+    sample(corner, 3.2, "corner" if more else "reference corner")
     sample(lambda place: page.rect(Box(place.x, y - 0.2, 6, 0.4), None, 0.0), 6, "kerf")
-    sample(lambda place: page.ring(place, STYLE.thin_line), 3.2, "cut, by its step")
+    words = "step" if more else "cut, by its step"
+    sample(lambda place: page.ring(place, STYLE.thin_line), 3.2, words)
     sample(hatched(kept=True), 6, "keep")
     sample(hatched(kept=False), 6, "scrap")
     if grain:

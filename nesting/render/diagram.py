@@ -132,6 +132,7 @@ def draw_layout(
     _draw_sizes(page, layout, wording, stock)
     marks = place_marks(lines, stock, free_names(layout, wording, boxes))
     taken = [mark.box for mark in marks]
+    taken += [view.box(z.x, z.y, z.length, z.width) for z in layout.stock.zones]
     for item in page.items:
         if isinstance(item, Line) and item.about == "resaw":
             (left, y), (right, _) = item.start, item.end

@@ -46,7 +46,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
     Not judged, for the plan says nothing to hold it against: free texts (names, notes,
     roles beyond being empty, warnings), how sizes and money are shown, the purpose of a
     cut, the smallest piece of a saw, where it stands, builds not chosen, stock not
-    used, zones, what made the plan, and whether a lower bound that is no proof could be
+    used, what made the plan, and whether a lower bound that is no proof could be
     higher.
     """
     unreadable = tuple(check_kinds(plan))

@@ -121,6 +121,17 @@ def test_a_part_that_only_fits_across_the_damage_is_refused() -> None:
     assert "no clear part of a sheet" in str(caught.value)
 
 
+def test_a_sheet_damaged_all_over_is_no_stock() -> None:
+    """Nothing is cut from it, alone or beside a whole one."""
+    ruined = sheet(zone(0, 0, 2440, 1220))
+    with pytest.raises(InfeasibleError, match="no clear part"):
+        plan_job(job([part("a", (60, 40), 2)], ruined), budget=Budget(work=20))
+    plan = plan_job(
+        job([part("a", (60, 40), 2)], ruined, sheet(name="new")), budget=Budget(work=20)
+    )
+    assert bought(plan) == {"new": 1}
+
+
 def test_side_rectangles_are_not_taken_for_nothing() -> None:
     """Six parts each of which only fits beside the dent: a sheet for every two.
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.model.plan import Plan, PlanRun
+from nesting.model.plan import Plan, PlanRun, PlanZone
 from nesting.render.document import compose, draw_scene
 from nesting.render.page import LETTER
 from nesting.render.runs import members, run_marks
-from nesting.render.scene import Arrow, Scene, Text
+from nesting.render.scene import Arrow, Hatch, Scene, Text, bounds
 from nesting.render.wording import read_wording
 
 
@@ -90,6 +90,29 @@ def test_names_and_cut_lists_say_which_member_a_piece_is(bench: Plan) -> None:
     assert "run row" in words
     assert "run, flows on" in words
     assert read_wording(plan).run_marks
+
+
+def test_all_signs_find_room_in_one_row(bench: Plan) -> None:
+    """With damage and runs on one sheet nothing is written beside the page's frame."""
+    plan, name, *_ = with_run(bench)
+    dent = PlanZone(x=0, y=0, length=80_000, width=80_000)
+    layouts = tuple(
+        replace(lay, stock=replace(lay.stock, zones=(dent,))) if lay.id == name else lay
+        for lay in plan.layouts
+    )
+    for page in compose(replace(plan, layouts=layouts), LETTER):
+        signs = [item for item in page.items if getattr(item, "about", "") == "sign"]
+        for item in signs:
+            assert bounds(item).right <= page.width - 10
+        if any(
+            isinstance(item, Hatch) and item.about == "zone:0" for item in page.items
+        ):
+            assert {"damage", "run, flows on"} <= {
+                item.words for item in signs if isinstance(item, Text)
+            }
+            break
+    else:
+        raise AssertionError("no page shows the damage")
 
 
 def test_a_plan_without_runs_has_no_such_signs(bench: Plan) -> None:

@@ -340,7 +340,10 @@ SOUND = Plan(
         offered(STICK, None, 2, 5, 0, 0),
         offered(RESAWN, 1, 20, 20, 0, 0),
         replace(
-            offered(SHEET, None, 0, 0, 0, 0), id="ply half sheet", length=1220 * MM
+            offered(SHEET, None, 0, 0, 0, 0),
+            zones=(),
+            id="ply half sheet",
+            length=1220 * MM,
         ),
     ),
     needs=(
