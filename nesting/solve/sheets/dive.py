@@ -41,6 +41,7 @@ _FINEST_CELLS = 2_500_000
 _FINEST_ROUNDS = 8
 _NEARLY = 1e-6
 _GAIN = 1e-4  # of the value: so near its bound an optimum is good enough
+_ROUGH_GAIN = 0.01  # and so near for a first plan
 _ROOT_ROUNDS = 400
 _ROUNDS = 12
 _DIVES = 100
@@ -243,7 +244,13 @@ class ColumnPlans:
         pool = Pool(self._instance, most_cells=COLUMN_CELLS)
         parts = [part.quantity for part in self.problem.parts]
         limits = [*self._instance.stocks[2]]
-        optimum = yield from self._optimum(pool, _State(parts, limits), _ROOT_ROUNDS)
+        whole = _State(parts, limits)
+        rough = yield from self._optimum(pool, whole, _ROOT_ROUNDS, _ROUGH_GAIN)
+        if rough.missed <= _NEARLY * rough.value:
+            state = _State([*parts], [*limits])
+            self._fix_whole(pool, state, rough, 0)
+            yield from self._finish(pool, state, 0)
+        optimum = yield from self._optimum(pool, whole, _ROOT_ROUNDS)
         self._root = (pool, optimum)
         if optimum.missed > _NEARLY * optimum.value:
             return
@@ -252,11 +259,10 @@ class ColumnPlans:
                 return
             if pool.is_thin and not self._may_pay(optimum.value, doubt=0):
                 pool.refine(_FINE_CELLS)
-                whole = _State([*parts], [*limits])
                 optimum = yield from self._optimum(pool, whole, _ROOT_ROUNDS)
             state = _State([*parts], [*limits])
             yield from self._dive(pool, state, optimum, number)
-            program = self._program(pool, _State(parts, limits))
+            program = self._program(pool, whole)
             optimum = program.solve()  # with what the dives have found
             yield program.effort
 
@@ -275,7 +281,7 @@ class ColumnPlans:
         return Program(pool, state.left, most)
 
     def _optimum(
-        self, pool: Pool, state: _State, rounds: int
+        self, pool: Pool, state: _State, rounds: int, gain: float = _GAIN
     ) -> Generator[int, None, Relaxation]:
         """Generate columns for what is left, until few are missing."""
         program = self._program(pool, state)
@@ -303,7 +309,7 @@ class ColumnPlans:
                 break
             optimum = program.solve()
             yield program.effort
-            if not optimum.missed and optimum.value <= bound * (1 + _GAIN):
+            if not optimum.missed and optimum.value <= bound * (1 + gain):
                 break
         return optimum
 
@@ -315,7 +321,7 @@ class ColumnPlans:
         while True:
             self._fix_whole(pool, state, optimum, number)
             if not any(state.left):
-                self._offer(pool, state, (), 0)
+                yield from self._finish(pool, state, number)
                 return
             optimum = yield from self._optimum(pool, state, _ROUNDS)
             if optimum.missed > _NEARLY * optimum.value:
@@ -372,6 +378,9 @@ class ColumnPlans:
 
     def _finish(self, pool: Pool, state: _State, number: int) -> Iterator[int]:
         """Give what is left to the search."""
+        if not any(state.left):
+            self._offer(pool, state, (), 0)
+            return
         instance = instance_of(
             replace(
                 self.problem,

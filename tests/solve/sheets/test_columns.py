@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nesting.solve.sheets import pattern_table
 from nesting.solve.sheets.pattern_table import (
     Pair,
     Put,
@@ -65,3 +67,22 @@ def test_what_is_too_much_is_left_out():
     assert clipped(cut, [2, 0]) == Pair(0, Put(0, False), Put(0, False))
     assert clipped(cut, [0, 0]) is None
     assert renumbered(cut, {0: 5}) == Pair(0, Put(5, False), Put(5, False))
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_a_table_filled_in_pieces_is_the_same(plain, monkeypatch):
+    """A few rows at a time, or all at once: the same values, and all cells counted."""
+    lies = [((x, y, False), (y, x, True)) for x, y in ((31, 17), (23, 40), (12, 9))]
+    values = [31 * 17, 23 * 40 + 3, 12 * 9]
+    sheets = [(200, 150), (120, 90)]
+    whole = Table(lies, sheets, plain=plain)
+    whole.fill(values)
+    for some in (1, 500, 3_000):
+        monkeypatch.setattr(pattern_table, "_AT_ONCE", some)
+        pieces = Table(lies, sheets, plain=plain)
+        cells = list(pieces.filling(values))
+        assert len(cells) > 1
+        assert pieces.cells * 0.9 < sum(cells) <= pieces.cells
+        for sheet in sheets:
+            assert pieces.value(*sheet) == whole.value(*sheet)
+            assert pieces.cuts(*sheet, 4) == whole.cuts(*sheet, 4)
