@@ -299,9 +299,11 @@ class ColumnPlans:
                     duals, optimum.rents, state.left, state.limits
                 )
                 yield effort
-                held = sum(w * n for w, n in zip(duals, state.left, strict=True))
-                if held / max(1.0, rate) > bound:
-                    bound = held / max(1.0, rate)
+                worth = sum(w * n for w, n in zip(duals, state.left, strict=True))
+                rents = zip(optimum.rents, state.limits, strict=True)
+                least = worth / max(1.0, rate) - sum(rent * n for rent, n in rents)
+                if least > bound:
+                    bound = least
                     best = duals
                 if added:
                     break

@@ -86,7 +86,7 @@ def order(name, turning):
     return replace(problem, stages=None)
 
 
-@settings(deadline=None, derandomize=True, max_examples=40)
+@settings(deadline=None, derandomize=True, max_examples=25)
 @given(
     parts=st.lists(
         st.tuples(
