@@ -159,8 +159,6 @@ def _add_run(draft: Draft, row: _Row, material: Material) -> None:
         if rng.random() < 0.3:
             size[row.axis] = draft.snapped(40 * MM, size[row.axis])
         along, across = size if along_x is not swapped else reversed(size)
-        along -= material.allowance.length
-        across -= material.allowance.width
         if grain is Grain.WIDTH:
             along, across = across, along
         draft.parts.append(
@@ -168,8 +166,8 @@ def _add_run(draft: Draft, row: _Row, material: Material) -> None:
                 name=draft.named(),
                 quantity=quantity,
                 material=material.name,
-                length=along,
-                width=across,
+                length=along - material.allowance.length,
+                width=across - material.allowance.width,
                 thickness=None,
                 grain=grain,
                 match=name,
