@@ -101,6 +101,13 @@ def make(
         "up to 20 pieces" if count <= 20 else "over 20 pieces",
         "priced" if draft.priced else "without prices",
     )
+    special = {
+        "runs": any(part.match for part in job.parts),
+        "damage": any(s.zones for m in job.materials for s in m.stock),
+        "priorities": len({part.priority for part in job.parts}) > 1,
+        "a narrowest rip": any(saw.narrowest_rip for saw in shop.saws),
+    }
+    traits += tuple(f"with {name}" for name, is_so in special.items() if is_so)
     return MadeJob(
         seed=seed,
         verdict=Verdict.FITS,
