@@ -22,6 +22,7 @@ from nesting.files.text import TextFile, read_text
 from nesting.files.toml_file import parse_toml
 from nesting.model.job import Hardware, Job, Part
 from nesting.model.stock import OffcutRule
+from nesting.model.terms import Prefer
 from nesting.trade.defaults import default_length
 from nesting.units import Display, Ticks, Unit
 
@@ -32,6 +33,7 @@ MOST_STAGES: Final = 20
 
 _TABLES: Final = ("dimensions", "numbers", "saw", "keep", "hardware", "part")
 
+_PREFERENCES: Final = {each.value: each for each in Prefer}
 UNITS: Final = {"inch": Unit.INCH, "mm": Unit.MM}
 """The words for the units of a job."""
 FRACTIONS: Final = (16, 32, 64)
@@ -115,6 +117,7 @@ class _JobReader:
         display = self._display(head)
         currency = head.text("currency", default="$", longest=8)
         stages = self._stages(head)
+        prefer = head.choice("prefer", _PREFERENCES, Prefer.OFFCUTS)
         named = head.text("parts")
         head.close()
 
@@ -138,6 +141,7 @@ class _JobReader:
             hardware=hardware,
             offcuts=offcuts,
             stages=stages,
+            prefer=prefer,
             digest=digest(*self._read),
         )
 

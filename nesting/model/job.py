@@ -8,7 +8,7 @@ from enum import StrEnum
 from nesting.model.blank import USUAL_PRIORITY
 from nesting.model.shop import Shop
 from nesting.model.stock import OffcutRule, Stock
-from nesting.model.terms import Flow, Grain
+from nesting.model.terms import Flow, Grain, Prefer
 from nesting.units import Display, Ticks
 
 
@@ -133,5 +133,7 @@ class Job:
     offcuts: OffcutRule = OffcutRule()
     stages: int | None = 4
     """How many levels of alternating cuts a sheet may take; None for any number."""
+    prefer: Prefer = Prefer.OFFCUTS
+    """What matters most among sheet plans that cost the same."""
     digest: str = ""
     """A digest of what was read, so that a plan names its input."""

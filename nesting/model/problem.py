@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from nesting.model.blank import Need, Run
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
+from nesting.model.terms import Prefer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,6 +22,9 @@ class Problem:
     stages: int | None = 4
     """Levels of alternating cuts below a sheet (trims do not count); None for any."""
     offcuts: OffcutRule = OffcutRule()
+    prefer: Prefer | None = None
+    """What to look for among sheet plans that cost the same; None to leave it at the
+    cost."""
     seed: int = 0
     runs: tuple[Run, ...] = ()
 

@@ -102,6 +102,17 @@ class Purpose(StrEnum):
     """Brings a blank to its size."""
 
 
+class Prefer(StrEnum):
+    """What to look for among sheet plans that cost the same."""
+
+    OFFCUTS = "offcuts"
+    """Large rests that are worth keeping."""
+    SETTINGS = "settings"
+    """Few distances to set."""
+    CUTS = "cuts"
+    """Few cuts."""
+
+
 class Objective(StrEnum):
     """What a plan's value and bound count."""
 

@@ -59,6 +59,7 @@ def plan_job(
         saws=job.shop.saws,
         stages=job.stages,
         offcuts=job.offcuts,
+        prefer=job.prefer,
         seed=seed,
         runs=offered.runs,
     )

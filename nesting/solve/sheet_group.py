@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Final
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
@@ -12,7 +13,7 @@ from nesting.model.certificate import Certificate
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Stock
-from nesting.model.terms import Form, Grain, Plane, StoppedBy
+from nesting.model.terms import Form, Grain, Plane, Prefer, StoppedBy
 from nesting.model.tree import SheetTree
 from nesting.solve.clear import holds, is_damaged
 from nesting.solve.damaged import Damaged
@@ -28,6 +29,7 @@ from nesting.solve.sheets.certify import certify
 from nesting.solve.sheets.linear import linear_bound
 from nesting.solve.sheets.problem import (
     SheetAnswer,
+    SheetGoal,
     SheetPart,
     SheetProblem,
     SheetStock,
@@ -36,6 +38,12 @@ from nesting.solve.solved import Solved
 
 _PROOF_WORK = 20_000
 _PROOF_CELLS = 30_000
+_PER_MILLION: Final = {
+    Prefer.OFFCUTS: (500, 50),
+    Prefer.SETTINGS: (20_000, 500),
+    Prefer.CUTS: (500, 5_000),
+}
+"""Of the largest sheet: what a setting less is worth, and a cut less."""
 
 
 def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
@@ -186,6 +194,22 @@ def _question(each: Group, problem: Problem, ways: tuple[Way, ...]) -> SheetProb
         least_kerf_y=rip[0],
         ways=ways,
         stages=problem.stages,
+        goal=None if problem.prefer is None else _goal(each, problem, problem.prefer),
+    )
+
+
+def _goal(each: Group, problem: Problem, prefer: Prefer) -> SheetGoal:
+    """Say in square ticks what is preferred among plans of one cost."""
+    largest = max((s.usable_length * s.usable_width for s in each.stock), default=0)
+    setting, cut = _PER_MILLION[prefer]
+    return SheetGoal(
+        keeps=tuple(
+            size
+            for one in problem.offcuts.sheet
+            for size in dict.fromkeys((one, one[::-1]))
+        ),
+        setting=largest * setting // 1_000_000,
+        cut=largest * cut // 1_000_000,
     )
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from nesting.model.stock import Edges
 from nesting.solve.compile import compiled, mark_complete
 from nesting.solve.kernel import seeded
 from nesting.solve.sheets import forest as forests
+from nesting.solve.sheets import polish as polishes
 from nesting.solve.sheets import search as searches
 from nesting.solve.sheets.forest import COST, HIGH, OUT, OUT_AREA, RESTS, ROOTS, Forest
 from nesting.solve.sheets.instance import (
@@ -26,6 +27,7 @@ KERNELS: Final = (
     "nesting.solve.sheets.blocks",
     "nesting.solve.sheets.moves",
     "nesting.solve.sheets.search",
+    "nesting.solve.sheets.polish",
 )
 """Modules of kernels, callees before callers."""
 
@@ -34,6 +36,8 @@ _PLAIN: Final[Mapping[str, Any]] = {
     "start": searches.start,
     "begin": searches.begin,
     "search": searches.search,
+    "settle": polishes.settle,
+    "polish": polishes.polish,
 }
 _FINEST = 1_024
 _LARGEST = 2**61
@@ -46,7 +50,13 @@ class Engine:
     """
 
     def __init__(
-        self, instance: Instance, *, seed: int, bound: int, start: Forest | None = None
+        self,
+        instance: Instance,
+        *,
+        seed: int,
+        bound: int,
+        stream: int = 0,
+        start: Forest | None = None,
     ) -> None:
         self.instance = instance
         count = len(instance.problem.stock)
@@ -61,7 +71,7 @@ class Engine:
             instance.rules,
             scratch_for(instance),
         )
-        self._state = [0] * searches.STATE_SIZE
+        self._state = [0] * polishes.POLISH_STATE_SIZE
         self._state[searches.BOUND] = bound
         self._state[searches.SCALE] = max(
             1, min(_FINEST, _LARGEST // max(1, instance.area))
@@ -71,7 +81,8 @@ class Engine:
             searches.LIMITLESS if self._best[4][OUT] else self._best[4][COST] - 1
         )
         self._history = [0] * searches.LONG
-        self._rng = [seeded(seed)]
+        self._rng = [seeded(seed, stream)]
+        self._goal: Any = None
         self._begun = False
         self._kept = 0
         self.best = _trimmed(self._best)
@@ -96,6 +107,11 @@ class Engine:
     def cost(self) -> int:
         """The cost of the best forest."""
         return self.best[4][COST]
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """How good the best forest is: area out, then cost; less is better."""
+        return self.area_out, self.cost
 
     @property
     def proven(self) -> bool:
@@ -126,6 +142,7 @@ class Engine:
             "_state",
             "_history",
             "_rng",
+            "_goal",
         ):
             setattr(self, name, _arrays(getattr(self, name)))
         self._kernels = kernels
@@ -147,6 +164,48 @@ class Engine:
             self._begun = True
         self._kernels["search"](*own, *memory, iterations)
         self._keep()
+
+    def adopt(self, forest: Forest) -> None:
+        """Go on from a better forest that another search has found."""
+        for target, source in zip(self._best, forest, strict=True):
+            target[: len(source)] = source
+        if not forest[4][OUT]:
+            self._state[searches.MOST] = forest[4][COST] - 1
+        self._state[searches.LENGTH] = searches.SHORT
+        self._begun = False
+        self.best = _trimmed(forest)
+
+    def aim_at(self, goal: Sequence[int]) -> None:
+        """Look for what is left and how one cuts from now on: see `polish`."""
+        self._goal = list(goal)
+        if self.is_compiled:
+            self._goal = _arrays(self._goal)
+        self._begun = False
+
+    def polish(self, iterations: int) -> None:
+        """Search on so for so many iterations."""
+        forests = (self._present, self._work, self._best)
+        rules, scratch = self._given[2:]
+        if not self._begun:
+            self._kernels["settle"](
+                *forests, rules, scratch, self._state, self._history, self._goal
+            )
+            self._begun = True
+        self._kernels["polish"](
+            *forests,
+            *self._given,
+            self._state,
+            self._history,
+            self._rng,
+            self._goal,
+            iterations,
+        )
+        self._keep()
+
+    @property
+    def polished(self) -> int:
+        """What `polish` minimises, of the best forest; comparable for one goal only."""
+        return int(self._state[polishes.LEAST])
 
     def _keep(self) -> None:
         found = int(self._state[searches.FOUND])
@@ -182,6 +241,8 @@ def prepare() -> None:
     engine.compile()
     engine.start()
     engine.search(10)
+    engine.aim_at((1, 1, 1, 1, 1))
+    engine.polish(10)
     mark_complete(KERNELS)
 
 
@@ -221,6 +282,8 @@ def _arrays(lists: Any) -> Any:
     """Turn lists, in tuples or not, into arrays of int64."""
     import numpy as np
 
+    if lists is None:
+        return None
     if isinstance(lists, tuple):
         return tuple(_arrays(each) for each in lists)
     return np.array(lists if lists else [0], dtype=np.int64)

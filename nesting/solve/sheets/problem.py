@@ -50,6 +50,24 @@ class SheetStock:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SheetGoal:
+    """What to look for among plans of one cost; areas in square ticks."""
+
+    keeps: tuple[tuple[Ticks, Ticks], ...]
+    """(x, y): a rest that holds one of them is worth keeping."""
+    setting: int
+    """What one distance less to set is worth, beside the area of what is kept."""
+    cut: int
+    """And one cut less."""
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """The goal as the kernels take it."""
+        flat = (size for each in self.keeps for size in each)
+        return (self.setting, self.cut, len(self.keeps), *flat)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SheetProblem:
     """Place every part at the least cost, by guillotine cuts the saws can make.
 
@@ -66,6 +84,8 @@ class SheetProblem:
     least_kerf_y: Ticks
     ways: tuple[Way, ...] = ()
     stages: int | None = 4
+    goal: SheetGoal | None = None
+    """None where only the cost matters."""
 
     @property
     def has_runs(self) -> bool:

@@ -1,19 +1,24 @@
 """The door of the sheet search: a problem in, the cheapest sheets found out.
 
-The search comes in legs. After the first tenth a share of the budget goes to the linear
-bound over all patterns. The legs up to there keep the stage limit. If parts are left
-over then, or the cost is above the bound, the next lifts the limit; its plan is taken
-only if it places more or costs less. If parts are left over still, the last looks for
-cheaper sheets that hold what has been placed. The first steps are done in plain Python:
-many a small job never needs the compiler.
+Two lanes of work run side by side (`lanes`). One searches. The other, once the first
+plans are there, raises the lower bound (`tasks`); when nothing is left to do there it
+searches too, from another seed. After every epoch each search goes on from the best
+forest of both.
+
+The search comes in legs. The first keeps the stage limit. If parts are left over then,
+or the cost is above the bound, the next lifts the limit; its plan is taken only if it
+places more or costs less. If parts are left over still, the third looks for cheaper
+sheets that hold what has been placed. The last keeps the cost and looks for what is
+left over and how one cuts (`polish`), where the maker keeps offcuts at all. The first
+steps are done in plain Python: many a small job never needs the compiler.
 """
 
 from __future__ import annotations
 
-import time
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
@@ -23,22 +28,27 @@ from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.engine import KERNELS, Engine
 from nesting.solve.sheets.forest import OUT, OUT_AREA, Forest
 from nesting.solve.sheets.instance import Instance, instance_of
-from nesting.solve.sheets.linear import linear_bound
+from nesting.solve.sheets.lanes import Lanes
 from nesting.solve.sheets.meter import Meter
 from nesting.solve.sheets.plant import trees_of, unplaced_of
 from nesting.solve.sheets.problem import SheetAnswer, SheetProblem
+from nesting.solve.sheets.replant import forest_of
+from nesting.solve.sheets.tasks import Task, tasks_for
+from nesting.solve.sheets.team import Team
 
 _STARTS = 20
-_PLAIN_STARTS = 40_000  # parts squared, times starts: so much is done in plain Python
-_PLAIN_WORK = 100_000  # parts times iterations, likewise
+_PLAIN_STARTS = 4_000  # parts squared, times starts: so much is done in plain Python
+_PLAIN_WORK = 10_000  # parts times iterations, likewise
 _CHUNK = 100_000  # parts times iterations, between two looks at the clock
 _PLAIN_CHUNK = 4_000
+_MOST_CHUNKS = 16  # in one epoch, while the other lane is at a long piece of work
 _COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
-_BEFORE_BOUND = 0.1
-_BOUND_SHARE = 0.2
-_BOUND_SECONDS = 0.3  # of the time that is left
-_FIRST_LEG = 0.6
-_SECOND_LEG = 0.8
+_ALONE = 1_000_000  # parts times iterations before the other lane has other work
+_FIRST_LEG = 0.5
+_SECOND_LEG = 0.7
+_BEFORE_POLISH = 0.85
+_POLISH_WORK = 400_000  # iterations at most
+_PLAIN_POLISH = 2_000  # and without the compiler
 
 
 def solve_sheets(
@@ -71,11 +81,12 @@ def solve_sheets(
         for kind, part in enumerate(problem.parts)
         if not lifted.fits(kind)
     }
-    search = _Search(_without(problem, hopeless), seed, Meter(budget, scope))
-    try:
-        stopped_by = search.run()
-    except KeyboardInterrupt:
-        stopped_by = StoppedBy.CANCELLED
+    with Lanes() as lanes:
+        search = _Search(_without(problem, hopeless), seed, Meter(budget, scope), lanes)
+        try:
+            stopped_by = search.run()
+        except KeyboardInterrupt:
+            stopped_by = StoppedBy.CANCELLED
     bound = search.bound
     if hopeless:
         bound = max(bound, quick_bound(problem), key=lambda each: each.value)
@@ -120,119 +131,167 @@ class _Found:
 class _Search:
     """One call of `solve_sheets`, without the parts that fit nowhere."""
 
-    def __init__(self, problem: SheetProblem, seed: int, meter: Meter) -> None:
+    def __init__(
+        self, problem: SheetProblem, seed: int, meter: Meter, lanes: Lanes
+    ) -> None:
         self.problem = problem
         self.seed = seed
         self.meter = meter
+        self.lanes = lanes
         self.bound = quick_bound(problem)
         self.duals: tuple[int, ...] = ()
-        self.first = Engine(instance_of(problem), seed=seed, bound=self.bound.value)
-        self.best = _found(self.first, 0)
+        self.tasks: list[Task] | None = None
+        self.aside: Forest | None = None
+        """A forest that the other lane has found, until the searches have it."""
+        self.chunk = 0
+        self.team = Team(instance_of(problem), seed=seed, bound=self.bound.value)
+        self.best = _found(self.team.best, 0)
 
     def run(self) -> StoppedBy:
-        """Search to the end of the budget or to the proof."""
-        engine = self.first
-        self._begin(engine)
-        if not engine.proven:
-            self._raise(engine, full_bound(self.problem))
-            self._raise(engine, confined_bound(self.problem))
-        self._leg(engine, _BEFORE_BOUND)
-        if not engine.proven and not engine.unplaced:
-            self._bound_by_patterns(engine)
+        """Search to the end of the budget or to the proof; then polish."""
+        polishes = self.problem.goal is not None and self.team.instance.count > 0
+        end = _BEFORE_POLISH if polishes else 1.0
+        self._begin()
+        if not self.team.proven:
+            self._raise(full_bound(self.problem))
+            self._raise(confined_bound(self.problem))
         if self.problem.stages is None:
-            stopped = self._leg(engine, _SECOND_LEG)
+            stopped = self._leg(_SECOND_LEG)
         else:
-            stopped = self._leg(engine, _FIRST_LEG)
-            if not engine.proven:
-                engine = self._lift()
-                stopped = self._leg(engine, _SECOND_LEG if engine.unplaced else 1.0)
+            stopped = self._leg(_FIRST_LEG)
+            if not self.team.proven:
+                self._lift()
+                stopped = self._leg(_SECOND_LEG if self.best.area_out else end)
         if self.best.area_out:
-            self._cheapen()
-        if not engine.proven:
-            stopped = self._leg(engine, 1.0)
-        return StoppedBy.PROOF if engine.proven else stopped
+            self._cheapen(end)
+        if not self.team.proven:
+            stopped = self._leg(end)
+        if self.team.proven:
+            stopped = StoppedBy.PROOF
+        if polishes and not self.best.area_out and stopped is not StoppedBy.CANCELLED:
+            polished = self._polish()
+            stopped = stopped if polished is StoppedBy.PROOF else polished
+        return stopped
 
-    def _raise(self, engine: Engine, bound: SheetBound) -> None:
+    def _raise(self, bound: SheetBound) -> None:
         if bound.value > self.bound.value:
             self.bound = bound
-            engine.raise_bound(bound.value)
+            self.team.raise_bound(bound.value)
 
-    def _bound_by_patterns(self, engine: Engine) -> None:
-        """Spend a share of the budget on the linear program over all patterns."""
-        budget, left = self.meter.budget, self.meter.seconds_left()
-        bound = linear_bound(
-            self.problem,
-            most_work=int(_BOUND_SHARE * budget.work),
-            deadline=(
-                None if left is None else time.monotonic() + _BOUND_SECONDS * left
-            ),
-            cancelled=budget.cancelled,
-            known=self.bound.value,
-            goal=self.best.cost,
-        )
-        self.meter.work += bound.work
-        self.duals = bound.duals
-        self._raise(engine, SheetBound(value=bound.value, basis=bound.basis))
-
-    def _begin(self, engine: Engine) -> None:
+    def _begin(self) -> None:
         """Make the first plans, most of them without the compiler."""
+        engine = self.team.first
         count = max(1, engine.instance.count)
         for number in range(_STARTS):
             if number and engine.proven:
                 break
             if number and number * count * count >= _PLAIN_STARTS:
-                self._compile(engine)
+                self._compile()
             engine.start()
-            self._note(engine, 0)
+            self._note(0)
             if self.meter.stopped():
                 break
 
-    def _compile(self, engine: Engine) -> None:
+    def _compile(self) -> None:
         """Go on compiled where it pays to wait for the compiler."""
-        if engine.is_compiled or not may_compile():
+        if self.team.first.is_compiled or not may_compile():
             return
         left = self.meter.seconds_left()
         if left is None or left > _COMPILING or is_complete(KERNELS):
-            engine.compile()
+            self.team.compile()
 
-    def _leg(self, engine: Engine, share: float, missing: int = 0) -> StoppedBy:
+    def _leg(self, share: float, missing: int = 0) -> StoppedBy:
         """Search on until a share of the budget is used up, or the proof is there."""
-        count = max(1, engine.instance.count)
-        while not engine.proven:
+        team = self.team
+        while not team.proven:
             stopped = self.meter.stopped(share)
             if stopped is not None:
                 return stopped
-            if engine.done * count >= _PLAIN_WORK:
-                self._compile(engine)
-            chunk = (_CHUNK if engine.is_compiled else _PLAIN_CHUNK) // count
-            before = engine.done
-            try:
-                engine.search(self.meter.chunk(chunk, share))
-            finally:
-                self.meter.work += engine.done - before
-            self._note(engine, missing)
+            self._epoch(share, missing)
+            self._note(missing)
+            team.share()
             self.meter.report(
                 value=self.best.cost,
                 lower_bound=self.bound.value,
-                unplaced=engine.unplaced,
+                unplaced=self.best.forest[4][OUT],
             )
         return StoppedBy.PROOF
 
-    def _note(self, engine: Engine, missing: int) -> None:
-        found = _found(engine, missing)
+    def _epoch(self, share: float, missing: int) -> None:
+        """Give both lanes their piece of work."""
+        team = self.team
+        count = max(1, team.instance.count)
+        if team.done * count >= _PLAIN_WORK:
+            self._compile()
+        compiled = team.first.is_compiled
+        least = max(1, (_CHUNK if compiled else _PLAIN_CHUNK) // count)
+        chunk = self.meter.chunk(max(least, self.chunk), share)
+        before, effort = team.done, 0
+        other: Callable[[], int] | None = None
+        if team.done * count >= _ALONE or not compiled:
+            other = self._other_work(missing)
+        if other is None:
+            second = team.second
+
+        def aside() -> None:
+            nonlocal effort
+            if other is not None:
+                effort = other()
+            else:
+                second.search(chunk)
+
+        try:
+            self.lanes.run(
+                lambda: team.first.search(chunk), aside, at_once=team.first.is_compiled
+            )
+        finally:
+            self.meter.work += team.done - before + effort
+        if self.aside is not None:
+            team.share(self.aside)
+            self.aside = None
+        self.chunk = min(effort, _MOST_CHUNKS * least)
+
+    def _note(self, missing: int) -> None:
+        found = _found(self.team.best, missing)
         if found.rank < self.best.rank:
             self.best = found
 
-    def _lift(self) -> Engine:
-        """Return a search from the best plan without the stage limit."""
-        return Engine(
+    def _other_work(self, missing: int) -> Callable[[], int] | None:
+        """Return what the other lane has to do but search, if anything."""
+        if missing:
+            return None
+        if self.tasks is None:
+            self.tasks = tasks_for(self.problem, seed=self.seed)
+        while self.tasks and self.tasks[0].is_done:
+            del self.tasks[0]
+        return self._advance if self.tasks else None
+
+    def _advance(self) -> int:
+        """Do one piece of the first task, and take note of what it says."""
+        task = (self.tasks or [])[0]
+        goal = None if self.best.area_out else self.best.cost
+        effort = task.advance(known=self.bound.value, goal=goal)
+        if task.value > self.bound.value:
+            self._raise(SheetBound(value=task.value, basis=task.basis))
+            self.duals = task.duals
+        found = task.best
+        if found is not None and (goal is None or found.cost < goal):
+            self.aside = forest_of(found.sheets, self.team.instance)
+        return effort
+
+    def _lift(self) -> None:
+        """Go on from the best plan without the stage limit."""
+        compiled = self.team.first.is_compiled
+        self.team = Team(
             instance_of(replace(self.problem, stages=None)),
             seed=self.seed + 1,
             bound=self.bound.value,
             start=self.best.forest,
         )
+        if compiled:
+            self.team.compile()
 
-    def _cheapen(self) -> None:
+    def _cheapen(self, share: float) -> None:
         """Look for cheaper sheets that hold the parts that have been placed."""
         found = self.best
         out = Counter(found.forest[3])
@@ -245,13 +304,60 @@ class _Search:
         nodes, rests, roots, _, tally = found.forest
         placed = [*tally]
         placed[OUT] = placed[OUT_AREA] = 0
-        engine = Engine(
-            instance_of(rest),
-            seed=self.seed + 2,
-            bound=bound.value,
-            start=(nodes, rests, roots, [], placed),
+        kept, self.team = (
+            self.team,
+            Team(
+                instance_of(rest),
+                seed=self.seed + 2,
+                bound=bound.value,
+                start=(nodes, rests, roots, [], placed),
+            ),
         )
-        self._leg(engine, 1.0, found.area_out)
+        if kept.first.is_compiled:
+            self.team.compile()
+        self._leg(share, found.area_out)
+        self.team = kept
+
+    def _polish(self) -> StoppedBy:
+        """Look for what is left over and how one cuts, at the cost that is found."""
+        goal = self.problem.goal
+        if goal is None:
+            return StoppedBy.PROOF
+        team = Team(
+            self.best.instance,
+            seed=self.seed + 2,
+            bound=self.bound.value,
+            start=self.best.forest,
+        )
+        self._compile()
+        compiled = self.team.first.is_compiled
+        if compiled:
+            team.compile()
+        for engine in (team.first, team.second):
+            engine.aim_at(goal.numbers)
+        count = max(1, team.instance.count)
+        chunk = max(1, (_CHUNK if compiled else _PLAIN_CHUNK) // count)
+        end = self.meter.work + (_POLISH_WORK if compiled else _PLAIN_POLISH)
+        while self.meter.work < end:
+            stopped = self.meter.stopped()
+            if stopped is not None:
+                return stopped
+            before = team.done
+            each = min(chunk, -(-(end - self.meter.work) // 2))
+            try:
+                self.lanes.run(
+                    partial(team.first.polish, each),
+                    partial(team.second.polish, each),
+                    at_once=compiled,
+                )
+            finally:
+                self.meter.work += team.done - before
+                better = min(team.engines, key=lambda one: (one.cost, one.polished))
+                self.best = _found(better, 0)
+            self.meter.report(
+                value=self.best.cost, lower_bound=self.bound.value, unplaced=0
+            )
+        return StoppedBy.PROOF
 
 
 def _found(engine: Engine, missing: int) -> _Found:
