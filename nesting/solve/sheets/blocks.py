@@ -21,6 +21,8 @@ from nesting.solve.sheets.forest import (
     Stocks,
 )
 
+GIVE_UP = 5  # parts without a match, before no more are looked for
+
 
 @kernel
 def swapped(turns: int) -> int:
@@ -141,9 +143,8 @@ def pair_up(
     elif waste_allowed == 3:
         permille = 20
     block = base
-    for _ in range(2 * count):
-        if count < 2:
-            break
+    failures = 0
+    while count > 1 and failures < GIVE_UP:
         i = draw(rng) % count
         a = queue[i]
         turns_a = make[MAKE * a + TURNS]
@@ -188,9 +189,10 @@ def pair_up(
                         best_j = j
                         best_two = two
                         best_axis = axis
-        if best_j == NONE:
-            continue
-        if not join(kinds, stocks, rules, block, 2 * a, best_two, best_axis):
+        if best_j == NONE or not join(
+            kinds, stocks, rules, block, 2 * a, best_two, best_axis
+        ):
+            failures += 1
             continue
         count -= 1
         queue[i] = block
