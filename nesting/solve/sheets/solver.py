@@ -33,7 +33,7 @@ from nesting.solve.sheets.meter import Meter
 from nesting.solve.sheets.plant import trees_of, unplaced_of
 from nesting.solve.sheets.problem import SheetAnswer, SheetProblem
 from nesting.solve.sheets.replant import forest_of
-from nesting.solve.sheets.tasks import Task, tasks_for
+from nesting.solve.sheets.tasks import Task, takes_long, tasks_for
 from nesting.solve.sheets.team import Team
 
 _STARTS = 20
@@ -152,7 +152,7 @@ class _Search:
         polishes = self.problem.goal is not None and self.team.instance.count > 0
         end = _BEFORE_POLISH if polishes else 1.0
         self._begin()
-        if not self.team.proven:
+        if not self.team.proven and not takes_long(self.problem):
             self._raise(full_bound(self.problem))
             self._raise(confined_bound(self.problem))
         if self.problem.stages is None:

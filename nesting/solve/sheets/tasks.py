@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from collections.abc import Callable
+from typing import Final, Protocol
 
+from nesting.solve.sheets.bounds import SheetBound, full_bound
+from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.dive import ColumnPlans, DivedPlan
 from nesting.solve.sheets.problem import SheetProblem
+
+_A_MOMENT: Final = 200
+_EFFORT: Final = 20
 
 
 class Task(Protocol):
@@ -35,6 +41,45 @@ class Task(Protocol):
         """Do a piece; return its effort in iterations of the search, about."""
 
 
+class _Once:
+    """A bound that is found in one piece."""
+
+    duals: tuple[int, ...] = ()
+    best: DivedPlan | None = None
+
+    def __init__(
+        self,
+        find: Callable[[SheetProblem], SheetBound],
+        problem: SheetProblem,
+        effort: int,
+    ) -> None:
+        self._find = find
+        self._problem = problem
+        self._effort = effort
+        self.is_done = False
+        self.value = 0
+        self.basis = ""
+
+    def advance(self, *, known: int = 0, goal: int | None = None) -> int:
+        """Find the bound, whatever is known."""
+        bound = self._find(self._problem)
+        self.value, self.basis = bound.value, bound.basis
+        self.is_done = True
+        return self._effort
+
+
+def takes_long(problem: SheetProblem) -> bool:
+    """Tell whether the bounds by dual feasible functions take more than a moment."""
+    return len(problem.parts) * len(problem.stock) > _A_MOMENT
+
+
 def tasks_for(problem: SheetProblem, *, seed: int) -> list[Task]:
     """Return what there is to do, in this order."""
-    return [ColumnPlans(problem, seed=seed)]
+    tasks: list[Task] = []
+    if takes_long(problem):
+        effort = _EFFORT * len(problem.parts) * len(problem.stock)
+        tasks = [
+            _Once(confined_bound, problem, effort),
+            _Once(full_bound, problem, effort),
+        ]
+    return [*tasks, ColumnPlans(problem, seed=seed)]
