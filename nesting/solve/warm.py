@@ -12,6 +12,8 @@ from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.engine import KERNELS, prepare
 from nesting.solve.sheets.pattern_table import PATTERN_KERNELS
 from nesting.solve.sheets.patterns import prepare_patterns
+from nesting.solve.sheets.sets import prepare_sets
+from nesting.solve.sheets.sets_states import SET_KERNELS
 
 
 def is_warm() -> bool:
@@ -19,7 +21,9 @@ def is_warm() -> bool:
 
     True, too, where nothing is ever compiled: then there is nothing to wait for.
     """
-    return not may_compile() or (is_complete(KERNELS) and is_complete(PATTERN_KERNELS))
+    return not may_compile() or all(
+        is_complete(each) for each in (KERNELS, PATTERN_KERNELS, SET_KERNELS)
+    )
 
 
 def warm() -> None:
@@ -35,6 +39,7 @@ def load() -> None:
     """
     prepare()
     prepare_patterns()
+    prepare_sets()
 
 
 if __name__ == "__main__":

@@ -16,12 +16,13 @@ steps are done in plain Python: many a small job never needs the compiler.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
+from nesting.model.tree import Tree
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.bounds import SheetBound, full_bound, quick_bound
 from nesting.solve.sheets.confined import confined_bound
@@ -32,7 +33,7 @@ from nesting.solve.sheets.lanes import Lanes
 from nesting.solve.sheets.meter import Meter
 from nesting.solve.sheets.plant import trees_of, unplaced_of
 from nesting.solve.sheets.problem import SheetAnswer, SheetProblem
-from nesting.solve.sheets.replant import forest_of
+from nesting.solve.sheets.replant import forest_of, keeps_rules
 from nesting.solve.sheets.tasks import Task, takes_long, tasks_for
 from nesting.solve.sheets.team import Team
 
@@ -43,6 +44,7 @@ _CHUNK = 100_000  # parts times iterations, between two looks at the clock
 _PLAIN_CHUNK = 4_000
 _MOST_CHUNKS = 16  # in one epoch, while the other lane is at a long piece of work
 _COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
+_PATCH = 10_000  # iterations on a few sheets of many
 _ALONE = 1_000_000  # parts times iterations before the other lane has other work
 _FIRST_LEG = 0.5
 _SECOND_LEG = 0.7
@@ -194,7 +196,7 @@ class _Search:
 
     def _compile(self) -> None:
         """Go on compiled where it pays to wait for the compiler."""
-        if self.team.first.is_compiled or not may_compile():
+        if self.team.is_compiled or not may_compile():
             return
         left = self.meter.seconds_left()
         if left is None or left > _COMPILING or is_complete(KERNELS):
@@ -209,7 +211,6 @@ class _Search:
                 return stopped
             self._epoch(share, missing)
             self._note(missing)
-            team.share()
             self.meter.report(
                 value=self.best.cost,
                 lower_bound=self.bound.value,
@@ -223,29 +224,33 @@ class _Search:
         count = max(1, team.instance.count)
         if team.done * count >= _PLAIN_WORK:
             self._compile()
-        compiled = team.first.is_compiled
-        least = max(1, (_CHUNK if compiled else _PLAIN_CHUNK) // count)
+        least = max(1, (_CHUNK if team.is_compiled else _PLAIN_CHUNK) // count)
         chunk = self.meter.chunk(max(least, self.chunk), share)
-        before, effort = team.done, 0
+        effort = 0
         other: Callable[[], int] | None = None
-        if team.done * count >= _ALONE or not compiled:
+        if team.done * count >= _ALONE or not team.is_compiled:
             other = self._other_work(missing)
-        if other is None:
-            second = team.second
+        before = team.done
+        team.begin(1 if other else 2)
+        if team.is_patching:
+            chunk = self.meter.chunk(_PATCH, share)
 
         def aside() -> None:
             nonlocal effort
-            if other is not None:
-                effort = other()
-            else:
-                second.search(chunk)
+            work = other
+            while work is not None and effort < chunk:
+                effort += work()
+                work = self._other_work(missing)
+            if other is None:
+                team.work(1, chunk)
 
         try:
             self.lanes.run(
-                lambda: team.first.search(chunk), aside, at_once=team.first.is_compiled
+                partial(team.work, 0, chunk), aside, at_once=team.is_compiled
             )
         finally:
             self.meter.work += team.done - before + effort
+        team.end()
         if self.aside is not None:
             team.share(self.aside)
             self.aside = None
@@ -276,12 +281,21 @@ class _Search:
             self.duals = task.duals
         found = task.best
         if found is not None and (goal is None or found.cost < goal):
-            self.aside = forest_of(found.sheets, self.team.instance)
+            self._take_aside(found.sheets)
         return effort
+
+    def _take_aside(self, sheets: Sequence[tuple[str, Tree]]) -> None:
+        """Keep a plan for the searches, if it can be cut by their rules."""
+        try:
+            forest = forest_of(sheets, self.team.instance)
+        except ValueError:  # the bounds cut with the narrowest kerf
+            return
+        if keeps_rules(forest, self.team.instance):
+            self.aside = forest
 
     def _lift(self) -> None:
         """Go on from the best plan without the stage limit."""
-        compiled = self.team.first.is_compiled
+        compiled = self.team.is_compiled
         self.team = Team(
             instance_of(replace(self.problem, stages=None)),
             seed=self.seed + 1,
@@ -330,7 +344,7 @@ class _Search:
             start=self.best.forest,
         )
         self._compile()
-        compiled = self.team.first.is_compiled
+        compiled = self.team.is_compiled
         if compiled:
             team.compile()
         for engine in (team.first, team.second):

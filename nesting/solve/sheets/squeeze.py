@@ -3,8 +3,8 @@
 A step of the search costs as much as there are parts. With hundreds of them it pays to
 look at a few sheets only: the poorest sheet is taken away, some others are drawn, and a
 search of its own tries to place all their parts on those others. If all find a place, a
-sheet is saved; if fewer are left than lay on the poorest sheet, these few lie on it from
-now on, and it is poorer than before.
+sheet is saved; if fewer are left than lay on the poorest sheet, these few lie on it
+from now on, and it is poorer than before.
 
 Nothing is lost: what a patch cannot better stays as it is.
 """
@@ -54,17 +54,12 @@ class Squeeze:
     instance
         Of the forest.
     seed
-        The same seed gives the same patches.
-    compiled
-        Whether the patches are searched by the compiled kernels.
+        The same seed gives the same patches, which are searched compiled.
     """
 
-    def __init__(
-        self, forest: Forest, instance: Instance, *, seed: int, compiled: bool
-    ) -> None:
+    def __init__(self, forest: Forest, instance: Instance, *, seed: int) -> None:
         self.instance = instance
         self.sheets: list[Sheet] = [*trees_of(forest, instance)]
-        self._compiled = compiled
         self._rng = [seeded(seed, 3)]
         self._seed = seed
         self._patches = 0
@@ -147,8 +142,7 @@ class Squeeze:
             bound=0,
             start=forest_of(sheets[1:], instance),
         )
-        if self._compiled:
-            engine.compile()
+        engine.compile()
         return engine
 
     def _on_one(self, stock: str, engine: Engine) -> Sheet | None:

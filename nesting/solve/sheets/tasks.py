@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final, Protocol
 
+from nesting.solve.compile import may_compile
 from nesting.solve.sheets.bounds import SheetBound, full_bound
 from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.dive import ColumnPlans, DivedPlan
 from nesting.solve.sheets.problem import SheetProblem
+from nesting.solve.sheets.sets import SetBound
 
 _A_MOMENT: Final = 200
 _EFFORT: Final = 20
@@ -68,6 +70,51 @@ class _Once:
         return self._effort
 
 
+class _Sets:
+    """The bound by sets of parts, begun again when a cheaper plan turns up."""
+
+    duals: tuple[int, ...] = ()
+
+    def __init__(self, problem: SheetProblem, columns: ColumnPlans) -> None:
+        self._problem = problem
+        self._columns = columns
+        self._run: SetBound | None = None
+        self._goal: int | None = None
+        self.is_done = False
+        self.value = 0
+        self.basis = ""
+        self.best: DivedPlan | None = None
+
+    def advance(self, *, known: int = 0, goal: int | None = None) -> int:
+        """Go on with the question whether there is a plan cheaper than the goal."""
+        if goal is None or known >= goal:
+            self.is_done = goal is not None
+            return 1
+        if self._run is None or goal != self._goal:
+            self._goal = goal
+            heaviest = float(max(self._columns.duals, default=0) or 1)
+            self._run = SetBound(
+                self._problem,
+                known=known,
+                goal=goal,
+                duals={
+                    part.id: dual / heaviest
+                    for part, dual in zip(
+                        self._problem.parts, self._columns.duals, strict=False
+                    )
+                },
+                plain=not may_compile(),
+            )
+        effort = self._run.advance()
+        self.value, self.basis = self._run.value, self._run.basis
+        if self._run.plan is not None:
+            prices = {stock.id: stock.cost for stock in self._problem.stock}
+            cost = sum(prices[stock] for stock, _ in self._run.plan)
+            self.best = DivedPlan(sheets=self._run.plan, cost=cost)
+        self.is_done = self._run.is_done
+        return max(1, effort)
+
+
 def takes_long(problem: SheetProblem) -> bool:
     """Tell whether the bounds by dual feasible functions take more than a moment."""
     return len(problem.parts) * len(problem.stock) > _A_MOMENT
@@ -82,4 +129,5 @@ def tasks_for(problem: SheetProblem, *, seed: int) -> list[Task]:
             _Once(confined_bound, problem, effort),
             _Once(full_bound, problem, effort),
         ]
-    return [*tasks, ColumnPlans(problem, seed=seed)]
+    columns = ColumnPlans(problem, seed=seed)
+    return [*tasks, columns, _Sets(problem, columns)]

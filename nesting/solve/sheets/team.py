@@ -1,14 +1,24 @@
-"""Two searches for the same thing, which now and then share the best they have."""
+"""Two searches for the same thing, which share the best they have after every epoch.
+
+With many parts both look at patches of a few sheets in place of the whole (`squeeze`).
+"""
 
 from __future__ import annotations
+
+from typing import Final
 
 from nesting.solve.sheets.engine import Engine
 from nesting.solve.sheets.forest import COST, OUT_AREA, Forest
 from nesting.solve.sheets.instance import Instance
+from nesting.solve.sheets.squeeze import Patch, Squeeze
+
+MANY_PARTS: Final = 150
+_WHOLE: Final = 1_000_000  # parts times iterations on the whole before the patches
+_LOOK: Final = 1_000  # iterations of a patch, between two looks whether all is placed
 
 
 class Team:
-    """Two searches for the same thing from different seeds; the second comes later."""
+    """Two searches from different seeds; the second is there when it is asked for."""
 
     def __init__(
         self, instance: Instance, *, seed: int, bound: int, start: Forest | None = None
@@ -17,6 +27,9 @@ class Team:
         self._seed = seed
         self._bound = bound
         self.engines = [Engine(instance, seed=seed, bound=bound, start=start)]
+        self._squeeze: Squeeze | None = None
+        self._patches: list[Patch] = []
+        self._patched = 0
 
     @property
     def first(self) -> Engine:
@@ -53,7 +66,18 @@ class Team:
     @property
     def done(self) -> int:
         """Iterations so far."""
-        return sum(each.done for each in self.engines)
+        under_way = sum(patch.engine.done for patch in self._patches)
+        return sum(each.done for each in self.engines) + self._patched + under_way
+
+    @property
+    def is_compiled(self) -> bool:
+        """Whether the compiled kernels are in use."""
+        return self.first.is_compiled
+
+    @property
+    def is_patching(self) -> bool:
+        """Whether this epoch is spent on patches."""
+        return bool(self._patches)
 
     def compile(self) -> None:
         """Go on compiled."""
@@ -74,3 +98,42 @@ class Team:
         for each in self.engines:
             if rank < each.rank:
                 each.adopt(forest)
+
+    def begin(self, lanes: int) -> None:
+        """Get ready for an epoch in so many lanes, one or two."""
+        if lanes > 1:
+            _ = self.second
+        best = self.best
+        if (
+            self.instance.count <= MANY_PARTS
+            or not self.is_compiled
+            or best.unplaced
+            or self.done * self.instance.count < _WHOLE
+        ):
+            return
+        if self._squeeze is None or best.cost < self._squeeze.cost:
+            self._squeeze = Squeeze(best.best, self.instance, seed=self._seed)
+        for _ in range(lanes):
+            taken = [number for patch in self._patches for number in patch.taken]
+            patch = self._squeeze.patch(taken)
+            if patch is not None:
+                self._patches.append(patch)
+
+    def work(self, lane: int, iterations: int) -> None:
+        """Search on in one lane, which may be done at the same time as the other."""
+        if not self._patches:
+            self.engines[lane].search(iterations)
+        elif lane < len(self._patches):
+            engine = self._patches[lane].engine
+            while engine.unplaced and engine.done < iterations:
+                engine.search(min(_LOOK, iterations - engine.done))
+
+    def end(self) -> None:
+        """Share what an epoch has come to."""
+        if self._squeeze is not None and self._patches:
+            patches, self._patches = self._patches, []
+            self._patched += sum(patch.engine.done for patch in patches)
+            self._squeeze.take_in(patches)
+            if self._squeeze.cost < self.best.cost:
+                self.share(self._squeeze.forest)
+        self.share()
