@@ -88,6 +88,7 @@ def plan_once(
         saws=job.shop.saws,
         stages=job.stages,
         offcuts=job.offcuts,
+        prefer=job.prefer if job.offcuts.sheet else None,
         seed=seed,
     )
     before = time.perf_counter()
