@@ -60,8 +60,8 @@ LEAST = 10  # the value of the best forest
 FIRST_VALUE = 11  # the value of the one it began with
 POLISH_STATE_SIZE = 12
 
-STEADY = 10_000  # history
-WAIT = 60_000  # iterations without gain before a new start from the best
+STEADY = 500  # history
+WAIT = 20_000  # iterations without gain before a new start from the best
 OUTSIDE = 3  # how much more the area that is out weighs
 
 
