@@ -18,7 +18,8 @@ Guarantee. Let v be whole numbers, f the most that a set is worth in them.
   threshold on was complete: it is the greatest worth found, or below the threshold.
 * Else let v.d <= m f. In a plan of m sheets, cut down to exactly d, every sheet has a
   set worth at least v.d - (m - 1) f. If all of those are known and no m of them cover
-  the kinds with v[i] > 0, which CP-SAT decides in whole numbers, there is no plan.
+  the kinds with v[i] > 0, which `sets_branch` or CP-SAT decides in whole numbers, there
+  is no plan.
 
 Kinds with v[i] = 0 are left out of the sets, which can only help a plan. Where a cover
 is found all the same, duals are looked for once more that are no less than a share of
@@ -42,6 +43,7 @@ from nesting.solve.compile import mark_complete, may_compile
 from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.pattern_table import Cut, Lies, Pair, Put, grown
 from nesting.solve.sheets.problem import SheetProblem, SheetStock
+from nesting.solve.sheets.sets_branch import Branching
 from nesting.solve.sheets.sets_master import Cover, Master, Verdict, cover
 from nesting.solve.sheets.sets_start import Start
 from nesting.solve.sheets.sets_states import (
@@ -61,21 +63,25 @@ _ONE = MOST_WORTH
 """What a sheet is worth."""
 _MOST_STATES = 500_000
 _ROUNDS = 400  # of column generation over all patterns
-_STEPS_PER_UNIT = 500
+_STEPS_PER_UNIT = 400
 """Steps of a join that take about as long as an iteration of the search."""
 _CELLS_PER_UNIT = 60
+_TRIED_PER_UNIT = 1_000  # cells and their neighbours, of the tables of the states
 _STEP = 0.3  # towards the program's duals, at first
 _SHORTEST = 0.05
-_PATIENT = 3_000_000  # steps of one pricing, at first
+_QUICK = 3_000_000  # steps of one pricing without more ado
+_PATIENT = 12_000_000  # and with it, at first
+_FURTHER = 1.2  # goes a step after one that went too far
 _LONGEST = 1_000_000_000  # and at most, and of an enumeration
 _ADDED = 60  # sets of one pricing
 _CLOSE = 2e-4  # sheets between the program's optimum and the bound
 _FLAT = 1e-7
 _SHARE = 25
 """Hundredths of its area that each kind is worth at least, the second time."""
-_COVER_WORK = (0.1, 1.0, 5.0)
+_EFFORTS = ((200, 0.5), (2_000, 2.0), (8_000, 0.0))
+"""Nodes of branching for a cover, and CP-SAT's work, by turns."""
 _MOST_SETS = 60_000  # in a cover
-_COVER_UNIT = 200_000  # units of effort for one of CP-SAT's
+_COVER_UNIT = 300_000  # units of effort for one of CP-SAT's
 
 
 class SetBound:
@@ -196,7 +202,7 @@ class SetBound:
 
     def _generate(self, states: States, master: Master) -> Iterator[int]:
         """Raise the values until they are the program's duals, or are enough."""
-        step, patience, is_sharp = _STEP, _PATIENT, False
+        step, patience = _STEP, _PATIENT
         while patience <= _LONGEST and self.value < self._goal:
             duals, top = master.solve()
             if top - self._best_sheets < _CLOSE:
@@ -205,22 +211,14 @@ class SetBound:
                 int(step * _ONE * dual + (1 - step) * _ONE / self._most * old)
                 for old, dual in zip(self._values, duals, strict=True)
             ]
-            yield states.load(values) // _CELLS_PER_UNIT
-            if is_sharp:
-                for cells in states.sharpen():
-                    yield cells // _CELLS_PER_UNIT
-            for steps in states.enumerate(_ONE + 1, patience):
-                yield steps // _STEPS_PER_UNIT
+            yield from self._price(states, values, patience)
             found = states.found(_ONE + 1)
             if states.is_complete:
                 most = int(states.worths(found).max()) if len(found) else _ONE
                 total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
                 if total / most > self._best_sheets:
                     self._move(values, most)
-                if not len(found):
-                    step = min(1.0, 2 * step)
-            elif not is_sharp:
-                is_sharp = True
+                step = min(1.0, step * (_FURTHER if len(found) else 2))
             else:
                 step = max(_SHORTEST, step / 2)
                 patience = 3 * patience // 2
@@ -228,6 +226,20 @@ class SetBound:
             yield 10 + master.size // 2 + len(found) // 100
             if len(found) and not added:
                 return  # the duals are no better than their last digits
+
+    def _price(
+        self, states: States, values: Sequence[int], patience: int
+    ) -> Iterator[int]:
+        """Find sets worth more than a sheet: at once, or else with sharper tables."""
+        yield states.load(values) // _TRIED_PER_UNIT
+        for steps in states.enumerate(_ONE + 1, _QUICK):
+            yield steps // _STEPS_PER_UNIT
+        if states.is_complete or len(states.found(_ONE + 1)):
+            return
+        for cells in states.sharpen():
+            yield cells // _TRIED_PER_UNIT
+        for steps in states.enumerate(_ONE + 1, patience):
+            yield steps // _STEPS_PER_UNIT
 
     def _add(
         self, master: Master, states: States, found: Line, duals: Sequence[float]
@@ -277,24 +289,15 @@ class SetBound:
         least_too = 0 if too is None else self._least(too, most)
         if least <= 0:
             return False
-        yield states.load(self._values, too) // _CELLS_PER_UNIT
+        yield states.load(self._values, too) // _TRIED_PER_UNIT
         for cells in states.sharpen():
-            yield cells // _CELLS_PER_UNIT
+            yield cells // _TRIED_PER_UNIT
         for steps in states.enumerate(least, _LONGEST, least_too):
             yield steps // _STEPS_PER_UNIT
         if not states.is_complete:
             return False
-        chosen = states.largest(states.found(least, least_too))
-        yield 1 + len(chosen) // 10
-        if len(chosen) > _MOST_SETS:
-            return False
-        rows = [[int(n) for n in row] for row in states.counts(chosen)]
-        answer = Cover(Verdict.OPEN, (), 0.0)
-        for work in _COVER_WORK:
-            answer = cover(rows, wanted, self._sheets, most_work=work)
-            yield int(answer.work * _COVER_UNIT)
-            if answer.verdict is not Verdict.OPEN:
-                break
+        chosen = states.found(least, least_too)
+        answer = yield from self._cover(states, chosen, wanted)
         if answer.verdict is Verdict.NONE:
             self._raise(self._sheets + 1, SEARCH_BASIS)
         if answer.verdict is not Verdict.FOUND:
@@ -307,6 +310,39 @@ class SetBound:
             ]
             self.plan = self._planned(cuts)
         return wanted != self._wanted
+
+    def _cover(
+        self, states: States, chosen: Line, wanted: Sequence[int]
+    ) -> Generator[int, None, Cover]:
+        """Cover by the sets of some states, if that can be told in some time.
+
+        Branching is quick where little is left over, CP-SAT where sets are few.
+        """
+        import numpy as np
+
+        every = states.counts(chosen)
+        is_large = np.isin(chosen, states.largest(chosen))
+        yield 1 + len(chosen) // 10
+        answer = Cover(Verdict.OPEN, (), 0.0)
+        search = Branching(every, wanted, self._sheets)
+        for nodes, work in _EFFORTS:
+            if not search.is_stuck:
+                yield from search.run(nodes)
+                if search.cover.verdict is not Verdict.OPEN:
+                    return search.cover
+            if not work or is_large.sum() > _MOST_SETS:
+                continue
+            answer = cover(
+                every[is_large].tolist(), wanted, self._sheets, most_work=work
+            )
+            yield int(answer.work * _COVER_UNIT)
+            if answer.verdict is not Verdict.OPEN:
+                break
+        if answer.verdict is Verdict.FOUND:
+            times = np.zeros(len(chosen), dtype=np.int64)
+            times[is_large] = answer.times
+            answer = replace(answer, times=tuple(times.tolist()))
+        return answer
 
     def _least(self, values: Sequence[int], most: int) -> int:
         """Return what each sheet of a plan with few enough is worth at least."""

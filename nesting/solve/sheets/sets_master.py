@@ -15,9 +15,11 @@ class Master:
     ----------
     wanted
         How many there are of each kind.
+    alone
+        What a part costs on a sheet of its own; other sets cost 1.
     """
 
-    def __init__(self, wanted: Sequence[int]) -> None:
+    def __init__(self, wanted: Sequence[int], alone: float = 1.0) -> None:
         from ortools.linear_solver import pywraplp
 
         self._lp: Any = pywraplp.Solver.CreateSolver("GLOP")
@@ -27,8 +29,13 @@ class Master:
         self._objective = self._lp.Objective()
         self._objective.SetMinimization()
         self._seen: set[tuple[int, ...]] = set()
-        for kind in range(len(wanted)):
-            self.add(tuple(int(i == kind) for i in range(len(wanted))))
+        self._uses: list[Any] = []
+        self._most = alone
+        for row in self._rows:
+            use = self._lp.NumVar(0.0, self._endless, "")
+            row.SetCoefficient(use, 1.0)
+            self._objective.SetCoefficient(use, alone)
+            self._uses.append(use)
 
     @property
     def size(self) -> int:
@@ -45,6 +52,7 @@ class Master:
             if count:
                 row.SetCoefficient(use, float(count))
         self._objective.SetCoefficient(use, 1.0)
+        self._uses.append(use)
         return True
 
     def keep_above(self, lowers: Sequence[float]) -> None:
@@ -58,8 +66,12 @@ class Master:
         """Return the duals of the kinds, and the number of sheets."""
         if self._lp.Solve() != self._optimal:
             raise ArithmeticError("GLOP found no optimum")
-        duals = [min(1.0, max(0.0, row.dual_value())) for row in self._rows]
+        duals = [min(self._most, max(0.0, row.dual_value())) for row in self._rows]
         return duals, self._objective.Value()
+
+    def uses(self) -> list[float]:
+        """Return how often the last solution takes each kind alone, then each set."""
+        return [float(use.solution_value()) for use in self._uses]
 
 
 class Verdict(Enum):
