@@ -76,11 +76,11 @@ _LONGEST = 1_000_000_000  # and at most, and of an enumeration
 _ADDED = 60  # sets of one pricing
 _CLOSE = 2e-4  # sheets between the program's optimum and the bound
 _FLAT = 1e-7
-_SHARE = 25
+_SHARE = 10
 """Hundredths of its area that each kind is worth at least, the second time."""
-_EFFORTS = ((200, 0.5), (2_000, 2.0), (8_000, 0.0))
-"""Nodes of branching for a cover, and CP-SAT's work, by turns."""
-_MOST_SETS = 60_000  # in a cover
+_NODES = 20_000  # of branching for a cover
+_MOST_SETS = 20_000  # in a cover by CP-SAT
+_COVER_WORK = 2.0
 _COVER_UNIT = 300_000  # units of effort for one of CP-SAT's
 
 
@@ -117,6 +117,8 @@ class SetBound:
         """How the value was found, in words; empty where it is what was known."""
         self.plan: tuple[tuple[str, Tree], ...] | None = None
         """A plan that costs less than the goal: (stock id, tree over usable area)."""
+        self.hint: tuple[tuple[str, Tree], ...] | None = None
+        """As few sheets, with all but parts that are worth nothing to the bound."""
         self.is_done = False
         self.effort = 0
         """In iterations of the search, about."""
@@ -302,13 +304,15 @@ class SetBound:
             self._raise(self._sheets + 1, SEARCH_BASIS)
         if answer.verdict is not Verdict.FOUND:
             return False
+        cuts = [
+            states.cut(int(state))
+            for state, times in zip(chosen, answer.times, strict=True)
+            for _ in range(times)
+        ]
         if wanted == self._wanted and self._is_whole:
-            cuts = [
-                states.cut(int(state))
-                for state, times in zip(chosen, answer.times, strict=True)
-                for _ in range(times)
-            ]
             self.plan = self._planned(cuts)
+        else:
+            self.hint = self._planned(cuts)
         return wanted != self._wanted
 
     def _cover(
@@ -316,33 +320,29 @@ class SetBound:
     ) -> Generator[int, None, Cover]:
         """Cover by the sets of some states, if that can be told in some time.
 
-        Branching is quick where little is left over, CP-SAT where sets are few.
+        CP-SAT is asked where branching has nothing to branch on: kinds that are wanted
+        more than once.
         """
         import numpy as np
 
         every = states.counts(chosen)
-        is_large = np.isin(chosen, states.largest(chosen))
         yield 1 + len(chosen) // 10
-        answer = Cover(Verdict.OPEN, (), 0.0)
         search = Branching(every, wanted, self._sheets)
-        for nodes, work in _EFFORTS:
-            if not search.is_stuck:
-                yield from search.run(nodes)
-                if search.cover.verdict is not Verdict.OPEN:
-                    return search.cover
-            if not work or is_large.sum() > _MOST_SETS:
-                continue
-            answer = cover(
-                every[is_large].tolist(), wanted, self._sheets, most_work=work
-            )
-            yield int(answer.work * _COVER_UNIT)
-            if answer.verdict is not Verdict.OPEN:
-                break
-        if answer.verdict is Verdict.FOUND:
-            times = np.zeros(len(chosen), dtype=np.int64)
-            times[is_large] = answer.times
-            answer = replace(answer, times=tuple(times.tolist()))
-        return answer
+        yield from search.run(_NODES)
+        if not search.is_stuck:
+            return search.cover
+        is_large = np.isin(chosen, states.largest(chosen))
+        if is_large.sum() > _MOST_SETS:
+            return search.cover
+        answer = cover(
+            every[is_large].tolist(), wanted, self._sheets, most_work=_COVER_WORK
+        )
+        yield int(answer.work * _COVER_UNIT)
+        if answer.verdict is not Verdict.FOUND:
+            return answer
+        times = np.zeros(len(chosen), dtype=np.int64)
+        times[is_large] = answer.times
+        return replace(answer, times=tuple(times.tolist()))
 
     def _least(self, values: Sequence[int], most: int) -> int:
         """Return what each sheet of a plan with few enough is worth at least."""

@@ -144,31 +144,34 @@ def row_of(*parts, sheet=(10, 10), cost=1, limit=None):
 
 
 def test_parts_that_come_once_count_once():
-    """One 6 x 10 and two 5 x 10 need two sheets: 6 + 5 > 10, and 5 + 5 = 10.
+    """A 7 x 10, of which there are three, takes a 3 x 10, of which there is one.
 
-    One 4 x 10 more fills up the first; by hand.
-    """
-    problem = row_of((6, 10, 1), (5, 10, 2), (4, 10, 1))
-    bound = SetBound(problem, known=0, goal=3)
-    run(bound)
-    assert bound.value <= 2
-    assert bound.plan is None or len(bound.plan) == 2
-    bound = SetBound(problem, known=0, goal=2)
-    run(bound)
-    assert bound.value == 2
-
-
-def test_one_of_a_kind_cannot_fill_two_sheets():
-    """A 7 x 10 takes a 3 x 10 beside it, but there is only one for three: by hand.
-
-    Two sheets with 7 x 10 and one part each; of four 5 x 10, two to a sheet; so
-    5 sheets: with patterns without limits the program says 3 + 2 = 5 as well, yet with
-    one 5 x 10 less no set holds three halves.
+    By hand: three sheets have a 7 x 10, which nothing else goes beside; the three
+    5 x 10 take two more, one of them half empty.
     """
     problem = row_of((7, 10, 3), (3, 10, 1), (5, 10, 3))
     bound = SetBound(problem, known=0, goal=5)
     run(bound)
     assert bound.value == 5
+    bound = SetBound(problem, known=0, goal=6)
+    run(bound)
+    assert bound.value <= 5
+    assert bound.plan is not None
+    check_plan(problem, bound, 6)
+
+
+def test_a_hint_holds_the_parts_that_matter():
+    """Two parts of 6 x 6 take two sheets; a 1 x 1 goes anywhere, and is worth nothing.
+
+    By hand: the 6 x 6 alone make two sheets the least, so that is what the duals see.
+    """
+    problem = row_of((6, 6, 2), (1, 1, 1))
+    bound = SetBound(problem, known=0, goal=3)
+    run(bound)
+    assert bound.hint is not None
+    assert len(bound.hint) == 2
+    assert bound.plan is not None
+    check_plan(problem, bound, 3)
 
 
 def test_prices_count_whole_sheets():
