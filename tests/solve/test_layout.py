@@ -10,9 +10,9 @@ from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.plan import Cut, Layout
 from nesting.model.shop import Saw
-from nesting.model.stock import Edges, OffcutRule, Stock
+from nesting.model.stock import Edges, OffcutRule, Stock, Zone
 from nesting.model.terms import Fate, Form, Grain, Guide, Plane, Purpose
-from nesting.model.tree import Leaf, Node, Tree
+from nesting.model.tree import Leaf, Node, SheetTree, Split
 from nesting.solve.layout import lay_out
 
 MM = 1600
@@ -70,7 +70,7 @@ def blank(name: str, length: int, width: int, **more: object) -> Blank:
     )
 
 
-def laid(tree: Tree, stock: Stock, saws: list[Saw], *blanks: Blank) -> Layout:
+def laid(tree: SheetTree, stock: Stock, saws: list[Saw], *blanks: Blank) -> Layout:
     """Lay a tree out, keeping rests of 300 x 300 mm and more."""
     return lay_out(
         tree,
@@ -362,3 +362,51 @@ def test_a_far_crosscut_of_a_strip_is_made_to_a_line(length: int, saw: str) -> N
     )
     layout = laid(tree, sheet(), [table(), rail()], blank("shelf", length, 300))
     assert layout.cuts[1].saw == saw
+
+
+def test_a_run_keeps_its_order_and_is_squared_first() -> None:
+    """The smallest first, as it was asked; one cut brings all to the largest across."""
+    names = {"top": (600, 100), "middle": (500, 300), "bottom": (600, 200)}
+    tree = Node(
+        Plane.RIP,
+        tuple(width * MM for _, width in names.values()),
+        tuple(Leaf(name) for name in names),
+        ordered=True,
+    )
+    blanks = [blank(name, *size) for name, size in names.items()]
+    layout = laid(tree, sheet(), [rail()], *blanks)
+    kerf = rail().kerf
+    parts = {p.blank: p for p in layout.pieces if p.fate == Fate.PART}
+    lies = [(parts[name].x, parts[name].y) for name in names]
+    assert lies == [(0, 0), (0, 100 * MM + kerf), (0, 400 * MM + 2 * kerf)]
+    assert layout.cuts[0].plane == Plane.CROSSCUT
+    assert layout.cuts[0].at == 600 * MM
+
+
+def test_damage_is_cut_out_at_fixed_places() -> None:
+    """What lies beyond it begins where it ends, and what has it in it is scrap."""
+    dented = replace(
+        sheet(), zones=(Zone(x=1000 * MM, y=0, length=200 * MM, width=1220 * MM),)
+    )
+    tree = Split(Plane.CROSSCUT, 1000 * MM, 1200 * MM, Leaf("left"), Leaf("right"))
+    layout = laid(
+        tree, dented, [rail()], blank("left", 1000, 1220), blank("right", 1240, 1220)
+    )
+    parts = {p.blank: p for p in layout.pieces if p.fate == Fate.PART}
+    assert (parts["left"].x, parts["right"].x) == (0, 1200 * MM)
+    (rest,) = (p for p in layout.pieces if p.fate in (Fate.SCRAP, Fate.OFFCUT))
+    assert rest.fate == Fate.SCRAP
+    assert rest.length == 200 * MM - 2 * rail().kerf
+
+
+def test_a_narrow_kerf_leaves_no_damage_on_what_lies_behind_it() -> None:
+    """Cut for a kerf of 10 mm by a saw that takes less, the rest is cut off as well."""
+    dented = replace(
+        sheet(), zones=(Zone(x=1000 * MM, y=0, length=10 * MM, width=1220 * MM),)
+    )
+    tree = Split(Plane.CROSSCUT, 1000 * MM, 1010 * MM, Leaf("left"), Leaf("right"))
+    layout = laid(
+        tree, dented, [rail()], blank("left", 1000, 1220), blank("right", 1430, 1220)
+    )
+    (right,) = (p for p in layout.pieces if p.blank == "right")
+    assert right.x == 1010 * MM

@@ -14,7 +14,7 @@ from nesting.solve import solve
 from nesting.solve.groups import group
 from nesting.solve.runs import as_one, cut_up, rows_of, single
 from nesting.solve.sheets.instance import instance_of
-from nesting.solve.sheets.problem import SheetProblem, SheetStock
+from nesting.solve.sheets.problem import SheetPart, SheetProblem, SheetStock
 
 BOTH = (Plane.RIP, Plane.CROSSCUT)
 SAW = Saw(name="saw", kerf=3, planes=BOTH)
@@ -105,6 +105,38 @@ def test_rows_end_to_end_lie_along_the_length() -> None:
     turned = cut_up(Leaf(row.name, turned=True), {row.name: row})
     assert isinstance(turned, Node)
     assert turned.plane is Plane.RIP
+
+
+def test_bounds_know_the_members_of_a_row_only() -> None:
+    """A row is its members to a bound, added to whatever else is of their kind."""
+    run = Run(id="row", members=("a", "b", "b"), axis=Flow.ACROSS)
+    (each,) = group(
+        asked(
+            (blank("a", 500, 300), 1),
+            (blank("b", 400, 200), 2),
+            (blank("c", 90, 80), 3),
+            run=run,
+            stock=(sheet(1000, 900),),
+        )
+    )
+    (row,) = rows_of(each)
+    whole = as_one(row, each.stock, {Plane.CROSSCUT: 3, Plane.RIP: 3})
+    problem = SheetProblem(
+        parts=(
+            SheetPart(id="c", length=90, width=80, quantity=3, grain_bound=True),
+            whole,
+        ),
+        stock=(),
+        kerf_x=3,
+        kerf_y=3,
+        least_kerf_x=3,
+        least_kerf_y=3,
+    )
+    assert problem.has_runs
+    apart = problem.apart()
+    assert not apart.has_runs
+    assert {part.id: part.quantity for part in apart.parts} == {"c": 3, "a": 1, "b": 2}
+    assert apart.apart() is apart
 
 
 @pytest.mark.parametrize(("width", "holds"), [(306, True), (305, False)])
