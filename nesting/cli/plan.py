@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from nesting.model.plan import Plan
 
 DEFAULT_SECONDS = 10.0
-DEFAULT_WORK = 1_000_000
+DEFAULT_WORK = 3_000_000
 MOST_SEED = 2**63 - 1
 
 

@@ -201,6 +201,11 @@ class Engine:
         self._keep()
 
     @property
+    def idle(self) -> int:
+        """Iterations since anything better was found."""
+        return int(self._state[searches.IDLE])
+
+    @property
     def polished(self) -> int:
         """What `polish` minimises, of the best forest; comparable for one goal only."""
         return int(self._state[polishes.LEAST])

@@ -35,7 +35,7 @@ from nesting.solve.sheets.plant import trees_of, unplaced_of
 from nesting.solve.sheets.problem import SheetAnswer, SheetProblem
 from nesting.solve.sheets.replant import forest_of, keeps_rules
 from nesting.solve.sheets.tasks import Task, takes_long, tasks_for
-from nesting.solve.sheets.team import Team
+from nesting.solve.sheets.team import MANY_PARTS, Team
 
 _STARTS = 20
 _PLAIN_STARTS = 4_000  # parts squared, times starts: so much is done in plain Python
@@ -46,10 +46,13 @@ _MOST_CHUNKS = 16  # in one epoch, while the other lane is at a long piece of wo
 _COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
 _PATCH = 10_000  # iterations on a few sheets of many
 _ALONE = 1_000_000  # parts times iterations before the other lane has other work
+_SHARED = 30_000_000  # likewise, before it has nothing but that work
 _FIRST_LEG = 0.5
 _SECOND_LEG = 0.7
 _BEFORE_POLISH = 0.85
-_POLISH_WORK = 400_000  # iterations at most
+_POLISH = 16_000  # iterations for each part
+_MOST_POLISH = 1_000_000
+_IDLE = 120_000  # iterations of each search without gain before polishing ends
 _PLAIN_POLISH = 2_000  # and without the compiler
 
 
@@ -231,18 +234,20 @@ class _Search:
         if team.done * count >= _ALONE or not team.is_compiled:
             other = self._other_work(missing)
         before = team.done
-        team.begin(1 if other else 2)
+        both = other is None or (count <= MANY_PARTS and before * count < _SHARED)
+        team.begin(2 if both else 1)
         if team.is_patching:
             chunk = self.meter.chunk(_PATCH, share)
+        searched = 0 if not both else chunk if other is None else chunk // 2
 
         def aside() -> None:
             nonlocal effort
             work = other
-            while work is not None and effort < chunk:
+            while work is not None and effort < chunk - searched:
                 effort += work()
                 work = self._other_work(missing)
-            if other is None:
-                team.work(1, chunk)
+            if searched:
+                team.work(1, searched)
 
         try:
             self.lanes.run(
@@ -351,8 +356,9 @@ class _Search:
             engine.aim_at(goal.numbers)
         count = max(1, team.instance.count)
         chunk = max(1, (_CHUNK if compiled else _PLAIN_CHUNK) // count)
-        end = self.meter.work + (_POLISH_WORK if compiled else _PLAIN_POLISH)
-        while self.meter.work < end:
+        most = min(_MOST_POLISH, _POLISH * count) if compiled else _PLAIN_POLISH
+        end = self.meter.work + most
+        while self.meter.work < end and min(e.idle for e in team.engines) < _IDLE:
             stopped = self.meter.stopped()
             if stopped is not None:
                 return stopped
