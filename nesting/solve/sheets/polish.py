@@ -61,7 +61,7 @@ FIRST_VALUE = 11  # the value of the one it began with
 POLISH_STATE_SIZE = 12
 
 STEADY = 500  # history
-WAIT = 20_000  # iterations without gain before a new start from the best
+WAIT = 40_000  # iterations without gain before a new start from the best
 OUTSIDE = 3  # how much more the area that is out weighs
 
 
