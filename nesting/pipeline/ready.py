@@ -20,5 +20,5 @@ def prepare(job: Job, say: Callable[[str], None]) -> None:
     """
     if is_warm() or all(m.kind is not MaterialKind.SHEET for m in job.materials):
         return
-    say("preparing the solver, once (about half a minute)")
+    say("preparing the solver, once (about a minute)")
     warm()

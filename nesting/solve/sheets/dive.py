@@ -100,6 +100,8 @@ class ColumnPlans:
         The same seed and the same answers to `advance` give the same plans.
     """
 
+    needs_plan = False
+
     def __init__(self, problem: SheetProblem, *, seed: int) -> None:
         self.problem = problem
         self.best: DivedPlan | None = None

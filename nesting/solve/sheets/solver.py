@@ -26,6 +26,7 @@ from nesting.model.tree import Tree
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.bounds import SheetBound, full_bound, quick_bound
 from nesting.solve.sheets.confined import confined_bound
+from nesting.solve.sheets.dive import DivedPlan
 from nesting.solve.sheets.engine import KERNELS, Engine
 from nesting.solve.sheets.forest import OUT, OUT_AREA, Forest
 from nesting.solve.sheets.instance import Instance, instance_of
@@ -148,6 +149,8 @@ class _Search:
         self.tasks: list[Task] | None = None
         self.aside: Forest | None = None
         """A forest that the other lane has found, until the searches have it."""
+        self.seen: DivedPlan | None = None
+        """The last plan that the other lane has told of."""
         self.chunk = 0
         self.team = Team(instance_of(problem), seed=seed, bound=self.bound.value)
         self.best = _found(self.team.best, 0)
@@ -160,6 +163,7 @@ class _Search:
         if not self.team.proven and not takes_long(self.problem):
             self._raise(full_bound(self.problem))
             self._raise(confined_bound(self.problem))
+            self.team.raise_bound(self.bound.value)
         if self.problem.stages is None:
             stopped = self._leg(_SECOND_LEG)
         else:
@@ -179,9 +183,9 @@ class _Search:
         return stopped
 
     def _raise(self, bound: SheetBound) -> None:
+        """Take note of a better bound; the searches hear of it between epochs."""
         if bound.value > self.bound.value:
             self.bound = bound
-            self.team.raise_bound(bound.value)
 
     def _begin(self) -> None:
         """Make the first plans, most of them without the compiler."""
@@ -245,7 +249,8 @@ class _Search:
             work = other
             while work is not None and effort < chunk - searched:
                 effort += work()
-                work = self._other_work(missing)
+                late = self.meter.stopped() is not None
+                work = None if late else self._other_work(missing)
             if searched:
                 team.work(1, searched)
 
@@ -255,6 +260,7 @@ class _Search:
             )
         finally:
             self.meter.work += team.done - before + effort
+        team.raise_bound(self.bound.value)
         team.end()
         if self.aside is not None:
             team.share(self.aside)
@@ -274,7 +280,9 @@ class _Search:
             self.tasks = tasks_for(self.problem, seed=self.seed)
         while self.tasks and self.tasks[0].is_done:
             del self.tasks[0]
-        return self._advance if self.tasks else None
+        if not self.tasks or (self.tasks[0].needs_plan and self.best.area_out):
+            return None
+        return self._advance
 
     def _advance(self) -> int:
         """Do one piece of the first task, and take note of what it says."""
@@ -285,8 +293,10 @@ class _Search:
             self._raise(SheetBound(value=task.value, basis=task.basis))
             self.duals = task.duals
         found = task.best
-        if found is not None and (goal is None or found.cost < goal):
-            self._take_aside(found.sheets)
+        if found is not None and found is not self.seen:
+            self.seen = found
+            if goal is None or found.cost < goal:
+                self._take_aside(found.sheets)
         return effort
 
     def _take_aside(self, sheets: Sequence[tuple[str, Tree]]) -> None:
@@ -301,6 +311,7 @@ class _Search:
     def _lift(self) -> None:
         """Go on from the best plan without the stage limit."""
         compiled = self.team.is_compiled
+        self.seen = None
         self.team = Team(
             instance_of(replace(self.problem, stages=None)),
             seed=self.seed + 1,

@@ -2,22 +2,38 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Final, Protocol
 
+from nesting.model.tree import Tree
 from nesting.solve.compile import may_compile
 from nesting.solve.sheets.bounds import SheetBound, full_bound
 from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.dive import ColumnPlans, DivedPlan
+from nesting.solve.sheets.engine import Engine
+from nesting.solve.sheets.instance import instance_of
+from nesting.solve.sheets.plant import trees_of
 from nesting.solve.sheets.problem import SheetProblem
+from nesting.solve.sheets.replant import forest_of
 from nesting.solve.sheets.sets import SetBound
 
+Sheets = tuple[tuple[str, Tree], ...]
+"""(stock id, tree over its usable area)."""
+
+_FILL: Final = 100_000  # iterations
+_FILL_SLICE: Final = 2_000
 _A_MOMENT: Final = 200
 _EFFORT: Final = 20
 
 
 class Task(Protocol):
     """Work that is done in pieces, each of a counted effort."""
+
+    @property
+    def needs_plan(self) -> bool:
+        """Whether it asks about plans that are cheaper than one with every part."""
 
     @property
     def is_done(self) -> bool:
@@ -46,6 +62,7 @@ class Task(Protocol):
 class _Once:
     """A bound that is found in one piece."""
 
+    needs_plan = False
     duals: tuple[int, ...] = ()
     best: DivedPlan | None = None
 
@@ -71,15 +88,24 @@ class _Once:
 
 
 class _Sets:
-    """The bound by sets of parts, begun again when a cheaper plan turns up."""
+    """The bound by sets of parts, begun again when a cheaper plan turns up.
 
+    Where it comes upon sheets that leave few parts out, a search tries to place those.
+    """
+
+    needs_plan = True
     duals: tuple[int, ...] = ()
 
-    def __init__(self, problem: SheetProblem, columns: ColumnPlans) -> None:
+    def __init__(
+        self, problem: SheetProblem, columns: ColumnPlans, *, seed: int
+    ) -> None:
         self._problem = problem
+        self._seed = seed
         self._columns = columns
         self._run: SetBound | None = None
         self._goal: int | None = None
+        self._hint: Sheets | None = None
+        self._filling: Engine | None = None
         self.is_done = False
         self.value = 0
         self.basis = ""
@@ -88,8 +114,10 @@ class _Sets:
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Go on with the question whether there is a plan cheaper than the goal."""
         if goal is None or known >= goal:
-            self.is_done = goal is not None
+            self.is_done = True
             return 1
+        if self._filling is not None:
+            return self._fill(self._filling)
         if self._run is None or goal != self._goal:
             self._goal = goal
             heaviest = float(max(self._columns.duals, default=0) or 1)
@@ -100,7 +128,7 @@ class _Sets:
                 duals={
                     part.id: dual / heaviest
                     for part, dual in zip(
-                        self._problem.parts, self._columns.duals, strict=False
+                        self._problem.apart().parts, self._columns.duals, strict=False
                     )
                 },
                 plain=not may_compile(),
@@ -108,11 +136,44 @@ class _Sets:
         effort = self._run.advance()
         self.value, self.basis = self._run.value, self._run.basis
         if self._run.plan is not None:
-            prices = {stock.id: stock.cost for stock in self._problem.stock}
-            cost = sum(prices[stock] for stock, _ in self._run.plan)
-            self.best = DivedPlan(sheets=self._run.plan, cost=cost)
-        self.is_done = self._run.is_done
+            self._offer(self._run.plan)
+        elif self._run.hint is not None and self._run.hint is not self._hint:
+            self._hint = self._run.hint
+            self._filling = self._planted(self._hint)
+        self.is_done = self._run.is_done and self._filling is None
         return max(1, effort)
+
+    def _offer(self, sheets: Sheets) -> None:
+        prices = {stock.id: stock.cost for stock in self._problem.stock}
+        cost = sum(prices[stock] for stock, _ in sheets)
+        if self.best is None or cost < self.best.cost:
+            self.best = DivedPlan(sheets=sheets, cost=cost)
+
+    def _planted(self, sheets: Sheets) -> Engine | None:
+        """Return a search that begins at sheets which leave some parts out."""
+        counts = Counter(stock for stock, _ in sheets)
+        stock = (
+            replace(each, limit=counts[each.id])
+            for each in self._problem.stock
+            if counts[each.id]
+        )
+        instance = instance_of(replace(self._problem, stock=tuple(stock)))
+        try:
+            start = forest_of(sheets, instance)
+        except ValueError:  # these were cut with the narrowest kerf
+            return None
+        engine = Engine(instance, seed=self._seed, bound=0, start=start)
+        engine.compile()
+        return engine
+
+    def _fill(self, engine: Engine) -> int:
+        """Search on for a place for what is out; give up after a while."""
+        engine.search(_FILL_SLICE)
+        if not engine.unplaced:
+            self._offer(trees_of(engine.best, engine.instance))
+        if not engine.unplaced or engine.done >= _FILL:
+            self._filling = None
+        return _FILL_SLICE
 
 
 def takes_long(problem: SheetProblem) -> bool:
@@ -130,4 +191,4 @@ def tasks_for(problem: SheetProblem, *, seed: int) -> list[Task]:
             _Once(full_bound, problem, effort),
         ]
     columns = ColumnPlans(problem, seed=seed)
-    return [*tasks, columns, _Sets(problem, columns)]
+    return [*tasks, columns, _Sets(problem, columns, seed=seed)]
