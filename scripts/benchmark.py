@@ -2,7 +2,8 @@
 
     python scripts/benchmark.py sheets DATA.json.gz --seconds 10 --out RESULT.json
 
-Every instance is solved as a job is: the same search, layouts, cut order and check. The
+Every instance is solved as a job is: the same search for the least cost, layouts, cut
+order and check; nothing is polished where no offcuts are kept. The
 result names the machine, the commit and the command. Exit codes: 0 done, 2 bad input or
 usage, 3 a plan is not sound, a value contradicts a bound or an instance ended in an
 error, 130 stopped by Ctrl-C (what was done so far is written; a second Ctrl-C ends at

@@ -70,6 +70,7 @@ class PartReader:
         self._seen: dict[str, Spot] = {}
         self._runs: dict[str, list[tuple[PartRow, Part]]] = {}
         self._torn: set[str] = set()
+        self._spelt: dict[str, str] = {}
 
     @property
     def needed(self) -> tuple[str, ...]:
@@ -101,6 +102,8 @@ class PartReader:
             grain = chosen(raw, _GRAINS, row.at("grain"), self._faults)
         note = self._text(row, "note", LONGEST_NOTE)
         match = self._text(row, "match", 40)
+        if match:  # a run has one name, however it is spelt
+            match = self._spelt.setdefault(folded(match), match)
         flow = None
         if "flow" in row.cells:
             flow = chosen(row.cells["flow"], _FLOWS, row.at("flow"), self._faults)

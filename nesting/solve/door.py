@@ -91,7 +91,8 @@ def _share(deadline: float | None, share: float) -> float | None:
 def _bound(each: Group, one: Solved) -> Bound:
     met = one.value == one.lower_bound and not one.unplaced
     basis = one.basis if one.value or not met else NOTHING_TO_BUY
-    if met and one.value and one.certificate is None:
+    searched = basis.startswith("search")
+    if met and one.value and one.certificate is None and not searched:
         basis = f"search: {basis}"
     return Bound(
         material=each.material,

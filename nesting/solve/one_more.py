@@ -65,6 +65,7 @@ def one_more(
                 question,
                 parts=parts,
                 stock=tuple(replace(kind, limit=1) for kind in kinds),
+                goal=None,
             ),
             replace(
                 Budget(work=_WORK), deadline=budget.deadline, cancelled=budget.cancelled

@@ -78,7 +78,7 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         asked = _question(each, problem, narrow)
         retry, _ = weighed(asked, _priorities(each, rows), each.name)
         again = _ask(retry, problem, budget, each)
-        if _missing(again) < _missing(answer):
+        if _missing(again, retry) < _missing(answer, question):
             answer = replace(again, lower_bound=answer.lower_bound, basis=answer.basis)
             saws = tuple(dict.fromkeys(way.saw.name for way in narrow))
     short = {
@@ -135,9 +135,12 @@ def _certificate(
 
 def _by_linear_program(asked: SheetProblem, value: int) -> Certificate | None:
     """Return a proof by duals that are found for it, after other ways have failed."""
-    linear = linear_bound(
-        asked, most_work=_PROOF_WORK, most_cells=_PROOF_CELLS, goal=value
-    )
+    try:
+        linear = linear_bound(
+            asked, most_work=_PROOF_WORK, most_cells=_PROOF_CELLS, goal=value
+        )
+    except ArithmeticError:  # the linear program was not solved
+        return None
     return certify(asked, value, [linear.duals]) if linear.duals else None
 
 
@@ -155,8 +158,13 @@ def _thickness(each: Group) -> int:
     return max(demand.blank.thickness for demand in each.demands)
 
 
-def _missing(answer: SheetAnswer) -> int:
-    return sum(count for _, count in answer.unplaced)
+def _missing(answer: SheetAnswer, question: SheetProblem) -> int:
+    """Return the area that is left out, by what it weighs."""
+    left = dict(answer.unplaced)
+    return sum(
+        left.get(part.id, 0) * part.length * part.width * part.weight
+        for part in question.parts
+    )
 
 
 def _question(each: Group, problem: Problem, ways: tuple[Way, ...]) -> SheetProblem:

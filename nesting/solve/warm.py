@@ -1,6 +1,6 @@
 """Compile what the solver compiles, once: `python -m nesting.solve.warm`.
 
-A cold cache costs a plan several seconds; whoever starts a clock should look at
+A cold cache costs a plan a minute; whoever starts a clock should look at
 `is_warm`, say so, and call `warm` first.
 """
 

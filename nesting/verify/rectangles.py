@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 MOST_UNITS: Final = 4_000_000
 """Grid units along an axis."""
 MOST_CELLS: Final = 120_000
+MOST_PLACES: Final = 4_000
+"""Along one axis."""
 """Of a table of rectangles."""
 MOST_SUM: Final = 1 << 62
 """No sum of weights may be so large."""
@@ -90,7 +92,7 @@ class Table:
             for axis in (0, 1)
         ]
         columns, rows = map(len, self._points)
-        if columns * rows > MOST_CELLS:
+        if columns * rows > MOST_CELLS or max(columns, rows) > MOST_PLACES:
             raise TooLarge("has a grid too fine to go through: too large to re-check")
         self.steps = columns * rows * (columns + rows) * depth // 4
         """How many sums a filling looks at, about."""

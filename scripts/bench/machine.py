@@ -24,7 +24,7 @@ def machine() -> dict[str, Any]:
     return {
         "processor": _processor(),
         "cores": os.cpu_count(),
-        "system": platform.platform(),
+        "system": f"{platform.system()} {platform.machine()}",
         "python": platform.python_version(),
         **versions,
     }

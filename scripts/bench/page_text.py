@@ -15,7 +15,7 @@ python3 scripts/run.py measure DATA_FOLDER
 ```
 
 `--help` tells how to measure a part of it, or for a shorter time. Every instance is
-solved as a job is: the same search, layouts, cut order and check of the plan. Seconds
+solved as a job is: the same search for the least cost, layouts, cut order and check. Seconds
 are those of the clock on the wall and of the search alone, unless it says otherwise,
 and none counts the compiler's work, which is done once after an install.
 

@@ -38,6 +38,8 @@ PLAIN_CELLS: Final = 1_600
 """Up to so many the tables are filled in plain Python: many a job needs no compiler."""
 MOST_CELLS: Final = 100_000
 """Of all tables over what weighs anything, which is what a checker goes through."""
+MOST_PLACES: Final = 3_500
+"""Along one axis of them."""
 TOP: Final = 1 << 42
 """The largest weight: more figures would prove no more."""
 
@@ -132,6 +134,8 @@ class _Attempt:
                 top = max(fulls)
                 points = Axis({size for size in sizes if 0 < size <= top}, fulls).points
                 counts.append(len(points))
+            if max(counts) > MOST_PLACES:
+                return MOST_CELLS + 1
             most = max(most, math.prod(counts))
         return most * len(rows)
 

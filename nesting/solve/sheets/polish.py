@@ -46,6 +46,7 @@ from nesting.solve.sheets.search import (
     IDLE,
     MOST,
     SCALE,
+    STATE_SIZE,
     VALUE,
 )
 
@@ -56,9 +57,9 @@ COUNT = 2  # of the sizes that follow: x and y of the smallest rest worth keepin
 SIZES = 3
 
 # More places of the state of a search.
-LEAST = 10  # the value of the best forest
-FIRST_VALUE = 11  # the value of the one it began with
-POLISH_STATE_SIZE = 12
+LEAST = STATE_SIZE  # the value of the best forest
+FIRST_VALUE = STATE_SIZE + 1  # the value of the one it began with
+POLISH_STATE_SIZE = STATE_SIZE + 2
 
 STEADY = 500  # history
 WAIT = 40_000  # iterations without gain before a new start from the best

@@ -79,6 +79,7 @@ _FLAT = 1e-7
 _SHARE = 10
 """Hundredths of its area that each kind is worth at least, the second time."""
 _NODES = 20_000  # of branching for a cover
+_MOST_COUNTS = 4_000_000  # sets times kinds, in a cover at all
 _MOST_SETS = 20_000  # in a cover by CP-SAT
 _COVER_WORK = 2.0
 _COVER_UNIT = 300_000  # units of effort for one of CP-SAT's
@@ -325,6 +326,8 @@ class SetBound:
         """
         import numpy as np
 
+        if len(chosen) * len(wanted) > _MOST_COUNTS:
+            return Cover(Verdict.OPEN, (), 0.0)
         every = states.counts(chosen)
         yield 1 + len(chosen) // 10
         search = Branching(every, wanted, self._sheets)

@@ -135,6 +135,7 @@ def cover(
     else:  # more sets do no harm
         model.add(total == most_sheets)
     solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 0
     solver.parameters.linearization_level = 2

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from nesting.solve.compile import compiled, may_compile
@@ -468,5 +469,5 @@ def _scale(sizes: set[int], whole: int) -> tuple[int, int]:
 
 def _densest_first(rows: Sequence[tuple[int, ...]]) -> list[Line]:
     """Return the columns of (worth, area, ..., kind), sorted by worth for area."""
-    order = sorted(rows, key=lambda row: (-row[0] / max(1, row[1]), row[-1]))
+    order = sorted(rows, key=lambda row: (Fraction(-row[0], max(1, row[1])), row[-1]))
     return [line_of(column) for column in zip(*order, strict=True)]

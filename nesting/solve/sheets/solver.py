@@ -9,7 +9,7 @@ The search comes in legs. The first keeps the stage limit. If parts are left ove
 or the cost is above the bound, the next lifts the limit; its plan is taken only if it
 places more or costs less. If parts are left over still, the third looks for cheaper
 sheets that hold what has been placed. The last keeps the cost and looks for what is
-left over and how one cuts (`polish`), where the maker keeps offcuts at all. The first
+left over and how one cuts (`polish`), if anything but the cost matters. The first
 steps are done in plain Python: many a small job never needs the compiler.
 """
 
@@ -171,7 +171,7 @@ class _Search:
             if not self.team.proven:
                 self._lift()
                 stopped = self._leg(_SECOND_LEG if self.best.area_out else end)
-        if self.best.area_out:
+        if self.best.area_out and self.meter.stopped(end) is None:
             self._cheapen(end)
         if not self.team.proven:
             stopped = self._leg(end)
@@ -288,7 +288,11 @@ class _Search:
         """Do one piece of the first task, and take note of what it says."""
         task = (self.tasks or [])[0]
         goal = None if self.best.area_out else self.best.cost
-        effort = task.advance(known=self.bound.value, goal=goal)
+        try:
+            effort = task.advance(known=self.bound.value, goal=goal)
+        except ArithmeticError:  # a linear program that was not solved: advice only
+            del (self.tasks or [])[0]
+            return 1
         if task.value > self.bound.value:
             self._raise(SheetBound(value=task.value, basis=task.basis))
             self.duals = task.duals

@@ -12,17 +12,17 @@ Nothing is lost: what a patch cannot better stays as it is.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from nesting.model.tree import Leaf, Tree
+from nesting.model.tree import Tree
 from nesting.solve.kernel import draw, seeded
 from nesting.solve.sheets.engine import Engine
 from nesting.solve.sheets.forest import Forest
 from nesting.solve.sheets.instance import Instance, instance_of
-from nesting.solve.sheets.plant import trees_of
+from nesting.solve.sheets.plant import leaves, trees_of
 from nesting.solve.sheets.problem import SheetProblem
 from nesting.solve.sheets.replant import forest_of
 
@@ -64,7 +64,7 @@ class Squeeze:
         self._seed = seed
         self._patches = 0
         parts = instance.problem.parts
-        self._area = {part.id: part.length * part.width for part in parts}
+        self._area = {part.id: part.length * part.width * part.weight for part in parts}
         self._cost = {stock.id: stock.cost for stock in instance.problem.stock}
 
     @property
@@ -98,11 +98,11 @@ class Squeeze:
             at = draw(self._rng) % min(len(poor), 4)
         taken = [poor[at]]
         free.remove(poor[at])
-        count = sum(1 for _ in _leaves(self.sheets[poor[at]][1]))
+        count = sum(1 for _ in leaves(self.sheets[poor[at]][1]))
         while free and (len(taken) < _FEW_SHEETS or count < FEW_PARTS):
             i = free.pop(draw(self._rng) % len(free))
             taken.append(i)
-            count += sum(1 for _ in _leaves(self.sheets[i][1]))
+            count += sum(1 for _ in leaves(self.sheets[i][1]))
         self._patches += 1
         engine = self._engine([self.sheets[i] for i in taken])
         return Patch(taken=tuple(taken), engine=engine, area=areas[taken[0]])
@@ -129,11 +129,11 @@ class Squeeze:
             self.sheets = [*kept_sheets, *more]
 
     def _area_on(self, tree: Tree) -> int:
-        return sum(self._area[leaf.blank] for leaf in _leaves(tree))
+        return sum(self._area[leaf.blank] for leaf in leaves(tree))
 
     def _engine(self, sheets: Sequence[Sheet]) -> Engine:
         """Return a search for all that lies on some sheets, on all but the first."""
-        wanted = Counter(leaf.blank for _, tree in sheets for leaf in _leaves(tree))
+        wanted = Counter(leaf.blank for _, tree in sheets for leaf in leaves(tree))
         instance = self._part_of(wanted, Counter(stock for stock, _ in sheets[1:]))
         engine = Engine(
             instance,
@@ -177,11 +177,3 @@ class Squeeze:
                 ),
             )
         )
-
-
-def _leaves(tree: Tree) -> Iterator[Leaf]:
-    if isinstance(tree, Leaf):
-        yield tree
-    else:
-        for child in tree.children:
-            yield from _leaves(child)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final, Protocol
 
 from nesting.model.tree import Tree
-from nesting.solve.compile import may_compile
+from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.bounds import SheetBound, full_bound
 from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.dive import ColumnPlans, DivedPlan
@@ -18,6 +18,7 @@ from nesting.solve.sheets.plant import trees_of
 from nesting.solve.sheets.problem import SheetProblem
 from nesting.solve.sheets.replant import forest_of
 from nesting.solve.sheets.sets import SetBound
+from nesting.solve.sheets.sets_states import SET_KERNELS
 
 Sheets = tuple[tuple[str, Tree], ...]
 """(stock id, tree over its usable area)."""
@@ -131,7 +132,6 @@ class _Sets:
                         self._problem.apart().parts, self._columns.duals, strict=False
                     )
                 },
-                plain=not may_compile(),
             )
         effort = self._run.advance()
         self.value, self.basis = self._run.value, self._run.basis
@@ -191,4 +191,7 @@ def tasks_for(problem: SheetProblem, *, seed: int) -> list[Task]:
             _Once(full_bound, problem, effort),
         ]
     columns = ColumnPlans(problem, seed=seed)
-    return [*tasks, columns, _Sets(problem, columns, seed=seed)]
+    tasks.append(columns)
+    if may_compile() and is_complete(SET_KERNELS):  # plainly they take too long
+        tasks.append(_Sets(problem, columns, seed=seed))
+    return tasks

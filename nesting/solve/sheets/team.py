@@ -10,6 +10,7 @@ from typing import Final
 from nesting.solve.sheets.engine import Engine
 from nesting.solve.sheets.forest import COST, OUT_AREA, Forest
 from nesting.solve.sheets.instance import Instance
+from nesting.solve.sheets.replant import keeps_rules
 from nesting.solve.sheets.squeeze import Patch, Squeeze
 
 MANY_PARTS: Final = 150
@@ -135,5 +136,9 @@ class Team:
             self._patched += sum(patch.engine.done for patch in patches)
             self._squeeze.take_in(patches)
             if self._squeeze.cost < self.best.cost:
-                self.share(self._squeeze.forest)
+                forest = self._squeeze.forest
+                if keeps_rules(forest, self.instance):
+                    self.share(forest)
+                else:
+                    self._squeeze = None
         self.share()
