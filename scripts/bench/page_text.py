@@ -15,9 +15,9 @@ python3 scripts/run.py measure DATA_FOLDER
 ```
 
 `--help` tells how to measure a part of it, or for a shorter time. Every instance is
-solved as a job is: the same search for the least cost, layouts, cut order and check. Seconds
-are those of the clock on the wall and of the search alone, unless it says otherwise,
-and none counts the compiler's work, which is done once after an install.
+solved as a job is: the same search for the least cost, layouts, cut order and check.
+Seconds are those of the clock on the wall and of the search alone, unless it says
+otherwise, and none counts the compiler's work, which is done once after an install.
 
 A *bound* is a figure that no plan of the same cuts can go below, and was found by the
 same run; *proven* counts the instances whose value equals it. The *gap* is (value -

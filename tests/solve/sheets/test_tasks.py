@@ -79,4 +79,4 @@ def test_tasks_that_need_a_plan_say_so() -> None:
         problem(PINWHEEL, 10, limit=1), seed=0, budget=Budget(work=60_000)
     )
     assert sum(count for _, count in answer.unplaced) == 1
-    assert answer.work <= 61_000
+    assert answer.work <= 90_000  # the last piece of work may be a long one
