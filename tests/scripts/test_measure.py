@@ -174,6 +174,8 @@ def test_an_interrupt_waits_for_what_is_measured(
 ) -> None:
     """Ctrl-C ends the run after the measurement it reaches; the page is written."""
     names = []
+    # A shell that runs this in the background has Ctrl-C ignored.
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
 
     def run(words: Sequence[Any], **_: Any) -> SimpleNamespace:
         names.append(Path(words[-1]).stem)
@@ -183,9 +185,12 @@ def test_an_interrupt_waits_for_what_is_measured(
         return SimpleNamespace(returncode=0)
 
     monkeypatch.setattr(measure.subprocess, "run", run)
-    assert measure.main(_words(tmp_path)) == 130
-    assert names == ["rates", "projects", "page"]
-    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    try:
+        assert measure.main(_words(tmp_path)) == 130
+        assert names == ["rates", "projects", "page"]
+        assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def test_nothing_to_measure_is_told(

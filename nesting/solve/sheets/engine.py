@@ -65,6 +65,7 @@ class Engine:
         self._best = _all_out(instance) if start is None else _roomy(start, instance)
         self._work = empty_forest(instance.count, count)
         self._present = empty_forest(instance.count, count)
+        self._elite = empty_forest(instance.count, count)
         self._given: tuple[Any, ...] = (
             tuple(list(each) for each in instance.kinds),
             instance.stocks,
@@ -82,6 +83,7 @@ class Engine:
         )
         self._history = [0] * searches.LONG
         self._rng = [seeded(seed, stream)]
+        self._stream = stream
         self._goal: Any = None
         self._begun = False
         self._kept = 0
@@ -133,7 +135,7 @@ class Engine:
         if 4_096 * largest**2 > _LARGEST or 4 * self.instance.area > _LARGEST:
             return
         kernels = compiled(KERNELS)
-        for name in ("_empty", "_best", "_work", "_present"):
+        for name in ("_empty", "_best", "_work", "_present", "_elite"):
             setattr(self, name, _narrow(getattr(self, name)))
         for name in (
             "_given",
@@ -155,10 +157,13 @@ class Engine:
 
     def search(self, iterations: int) -> None:
         """Search on for so many iterations, or until the bound is met."""
-        own = (self._present, self._work, self._best, *self._given)
+        forests = (self._present, self._work, self._best, self._elite)
+        own = (*forests, *self._given)
         memory = (self._state, self._history, self._rng)
         if not self._begun:
             self._kernels["begin"](*own, *memory)
+            if self._stream == 1:  # the second search looks elsewhere from the start
+                self._state[searches.IDLE] = searches.AT_ONCE
             self._begun = True
         self._kernels["search"](*own, *memory, iterations)
         self._keep()

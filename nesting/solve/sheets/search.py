@@ -4,7 +4,9 @@ The cost limit is always less than the cost of the best forest found. Under it t
 may not all find a place: what is minimised is the area that is out (times a scale),
 less a little for rests that lie together. Once nothing is out, the limit goes down
 again. While no forest holds every part, there is no limit and the least area out is
-kept.
+kept. After long without gain the search begins anew (`restart`), half of the times from
+nothing, and else from the best forest or the *elite* one, which has least out under the
+present limit.
 
 References
 ----------
@@ -52,10 +54,14 @@ AT = 6  # in the history
 VALUE = 7  # of the present forest
 DONE = 8  # iterations in all
 FOUND = 9  # how often a best forest was found
-STATE_SIZE = 10
+ELITE_OUT = 10  # area out of the elite forest: least since the limit was set
+RESTARTS = 11  # under the present limit
+STATE_SIZE = 12
 
 SHORT = 1_000  # history at the start
 LONG = 20_000  # and at most
+TRIALS = 20  # to begin from nothing; the best is taken
+AT_ONCE = 1_000_000  # idle for so long, a search begins anew at the next step
 PATIENCE = 30  # histories without gain before a restart
 TOGETHER = 0.01  # what rests that lie together are worth, beside the area out
 LIMITLESS = 4_000_000_000_000_000_000
@@ -113,21 +119,11 @@ def aim(
     stocks: Stocks,
     state: Ints,
     history: Ints,
-    rng: Ints,
-    anywhere: bool,
 ) -> None:
-    """Close sheets until the cost is within the limit, and begin anew from there."""
-    nodes, _, roots, _, tally = forest
-    if anywhere and tally[COST] <= state[MOST] and tally[ROOTS] > 0:
-        remove(forest, kinds, stocks, roots[draw(rng) % tally[ROOTS]])
+    """Close the poorest sheets until the cost is within the limit; go on from there."""
+    tally = forest[4]
     while tally[COST] > state[MOST]:
-        if anywhere:
-            v = roots[draw(rng) % tally[ROOTS]]
-            if stocks[1][nodes[v + STOCK]] == 0:
-                continue
-        else:
-            v = emptiest(forest, kinds, stocks)
-        remove(forest, kinds, stocks, v)
+        remove(forest, kinds, stocks, emptiest(forest, kinds, stocks))
     state[VALUE] = value_of(forest, state[SCALE])
     state[BEST_OUT] = tally[OUT_AREA]
     state[IDLE] = 0
@@ -167,10 +163,50 @@ def start(
 
 
 @kernel
+def restart(
+    present: Forest,
+    work: Forest,
+    best: Forest,
+    elite: Forest,
+    kinds: Kinds,
+    stocks: Stocks,
+    rules: Rules,
+    scratch: Scratch,
+    state: Ints,
+    rng: Ints,
+) -> None:
+    """Begin anew: from nothing, from the elite or from the best, less a sheet.
+
+    Many runs are short and few are long: the histories grow by the powers of two that
+    divide the number of the run. A run seldom leaves the region it begins in.
+    """
+    state[RESTARTS] += 1
+    number = state[RESTARTS]
+    state[LENGTH] = min(SHORT * (number & -number), LONG)
+    source = draw(rng) % 4
+    if source == 3:
+        copy(best, work)
+    else:
+        copy(elite, work)
+    tally = work[4]
+    if source < 2:
+        for trial in range(TRIALS):
+            while tally[ROOTS] > 0:
+                remove(work, kinds, stocks, work[2][tally[ROOTS] - 1])
+            recreate(work, kinds, stocks, rules, scratch, state[MOST], rng)
+            if trial == 0 or tally[OUT_AREA] < present[4][OUT_AREA]:
+                copy(work, present)
+        copy(present, work)
+    elif tally[COST] <= state[MOST] and tally[ROOTS] > 0:
+        remove(work, kinds, stocks, work[2][draw(rng) % tally[ROOTS]])
+
+
+@kernel
 def begin(
     present: Forest,
     work: Forest,
     best: Forest,
+    elite: Forest,
     kinds: Kinds,
     stocks: Stocks,
     rules: Rules,
@@ -181,8 +217,10 @@ def begin(
 ) -> None:
     """Make everything ready for `search`, from the best forest."""
     copy(best, work)
-    aim(work, kinds, stocks, state, history, rng, False)
+    aim(work, kinds, stocks, state, history)
     copy(work, present)
+    copy(work, elite)
+    state[ELITE_OUT] = work[4][OUT_AREA]
 
 
 @kernel
@@ -190,6 +228,7 @@ def search(
     present: Forest,
     work: Forest,
     best: Forest,
+    elite: Forest,
     kinds: Kinds,
     stocks: Stocks,
     rules: Rules,
@@ -213,9 +252,15 @@ def search(
             if best[4][COST] <= state[BOUND]:
                 return True
             state[LENGTH] = SHORT
-            aim(work, kinds, stocks, state, history, rng, False)
+            state[RESTARTS] = 0
+            aim(work, kinds, stocks, state, history)
             copy(work, present)
+            copy(work, elite)
+            state[ELITE_OUT] = work[4][OUT_AREA]
             continue
+        if out < state[ELITE_OUT]:
+            copy(work, elite)
+            state[ELITE_OUT] = out
         value = value_of(work, state[SCALE])
         at = state[AT]
         if value <= state[VALUE] or value <= history[at]:
@@ -231,8 +276,9 @@ def search(
             state[BEST_OUT] = out
             state[IDLE] = 0
         elif state[IDLE] > PATIENCE * state[LENGTH] + 2_000:
-            state[LENGTH] = min(2 * state[LENGTH], LONG)
-            copy(best, work)
-            aim(work, kinds, stocks, state, history, rng, True)
+            restart(
+                present, work, best, elite, kinds, stocks, rules, scratch, state, rng
+            )
+            aim(work, kinds, stocks, state, history)
             copy(work, present)
     return False
