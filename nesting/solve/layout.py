@@ -196,6 +196,38 @@ def _begin_at(bench: Bench, piece: OpenPiece, plane: Plane, start: Ticks) -> Ope
     return _keep_wanted(bench, piece, plane, stroke)
 
 
+def _trim_ahead(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
+    """Take a margin off across a division that would leave a child no saw can trim.
+
+    A margin is cut when its edge first serves. A child may then be too wide for the
+    stop and too narrow for the fence, while the piece it comes from is not.
+    """
+    across = _OTHER[node.plane]
+    span = piece.along(across)
+    if not span.low:
+        return piece
+    pushed = piece.along(node.plane).low
+    for size, child in zip(node.sizes, node.children, strict=True):
+        if isinstance(child, Node) and not child.ordered:
+            continue
+        needed = _needed(bench, child, across)
+        for run in {size, size + pushed}:
+            if _strokes(bench, piece, across, needed, run) is None:
+                ways = bench.ways_for(piece, across)
+                trim = low_trim(ways, piece.run(across), span)
+                return (
+                    piece if trim is None else _keep_wanted(bench, piece, across, trim)
+                )
+    return piece
+
+
+def _needed(bench: Bench, tree: Tree, plane: Plane) -> Ticks:
+    """Return the size of a leaf, or of the largest member of a run, along an axis."""
+    if isinstance(tree, Leaf):
+        return _size(bench, tree, plane)
+    return max(_size(bench, child, plane) for child in tree.children)
+
+
 def _square_run(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
     """Bring the piece of a run to the size of its largest member across.
 
@@ -203,7 +235,7 @@ def _square_run(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
     """
     plane = node.plane
     other = _OTHER[plane]
-    across = max(_size(bench, child, other) for child in node.children)
+    across = _needed(bench, node, other)
     kerf = max((way.kerf for way in bench.ways if way.plane is plane), default=0)
     total = sum(node.sizes) + (len(node.sizes) - 1) * kerf
     straight = _strokes(bench, piece, other, across, piece.run(other))
@@ -238,6 +270,7 @@ def _make(
 def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
     """Cut the children of a node off a piece, one after another."""
     plane = node.plane
+    piece = _trim_ahead(bench, piece, node)
     span = piece.along(plane)
     if span.low:
         trim = low_trim(bench.ways_for(piece, plane), piece.run(plane), span)

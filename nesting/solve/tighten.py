@@ -6,8 +6,9 @@ at size, and what is gained lies elsewhere in one rest. That rest may be worth l
 the ones it is taken from, so each shrinking is tried.
 
 Method. All pieces are shrunk at once. If that keeps less than before, they are shrunk
-one by one, outer ones first, and each stays so if the layout is no worse. Better is
-more area of rests worth keeping, then fewer cuts. Sizes only shrink, so a tree that
+one by one, outer ones first, and each stays so if the layout is no worse. Better is a
+larger sum of the squared areas of rests worth keeping (one large rest is worth more
+than its two halves), then fewer cuts. Sizes only shrink, so a tree that
 fits goes on fitting; one that no saw can cut any more is no candidate.
 """
 
@@ -46,8 +47,8 @@ def lay_out_tight(
     Returns
     -------
     Layout
-        With the same blanks; never less kept, or as much kept and more cuts, than what
-        `lay_out` makes of the tree as it is.
+        With the same blanks; its rests never worth less, or as much with more cuts,
+        than those that `lay_out` makes of the tree as it is.
 
     Raises
     ------
@@ -134,8 +135,10 @@ def _needed(
 
 
 def _worth(layout: Layout) -> tuple[int, int]:
-    """Return what is kept of a layout, in square ticks, and its cuts, counted down."""
-    kept = sum(p.length * p.width for p in layout.pieces if p.fate == Fate.OFFCUT)
+    """Return what the rests kept of a layout are worth, and its cuts, counted down."""
+    kept = sum(
+        (p.length * p.width) ** 2 for p in layout.pieces if p.fate == Fate.OFFCUT
+    )
     return kept, -len(layout.cuts)
 
 

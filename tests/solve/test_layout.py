@@ -180,6 +180,26 @@ def test_a_margin_no_saw_takes_off_the_whole_piece_is_pushed_down() -> None:
     assert (side.y // MM, side.width // MM) == (5, 700)
 
 
+@pytest.mark.parametrize("ordered", [False, True])
+def test_a_margin_is_taken_off_while_a_saw_still_can(ordered: bool) -> None:
+    """Cut to 601 mm, it is too wide for the sled and shorter than its fence distance.
+
+    Arithmetic: the sled takes 600 mm; on the fence the edge must be at least the 605 mm
+    that are set. So the end is trimmed while the piece is as wide as the sheet.
+    """
+    door = Node(Plane.RIP, (299 * MM, 299 * MM), (Leaf("door"), Leaf("door")), True)
+    panel = door if ordered else Leaf("panel")
+    tree = Node(Plane.CROSSCUT, (605 * MM,), (Node(Plane.RIP, (601 * MM,), (panel,)),))
+    layout = laid(
+        tree, sheet(3), [table()], blank("panel", 605, 601), blank("door", 605, 299)
+    )
+    parts = [piece for piece in layout.pieces if piece.fate == Fate.PART]
+    assert {piece.x // MM for piece in parts} == {3}
+    assert {piece.length // MM for piece in parts} == {605}
+    trim = next(cut for cut in layout.cuts if (cut.plane, cut.at) == ("crosscut", 0))
+    assert (trim.from_, trim.measure) == ("high", 605 * MM)
+
+
 def test_a_short_rail_crosscuts_first() -> None:
     """A rail that crosses the sheet but does not follow it still cuts both ways."""
     tree = Node(

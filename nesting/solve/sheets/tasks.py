@@ -23,6 +23,7 @@ from nesting.solve.sheets.sets_states import SET_KERNELS
 Sheets = tuple[tuple[str, Tree], ...]
 """(stock id, tree over its usable area)."""
 
+_MOST_PARTS: Final = 150  # for the bound by sets
 _FILL: Final = 100_000  # iterations
 _FILL_SLICE: Final = 2_000
 _A_MOMENT: Final = 200
@@ -192,6 +193,8 @@ def tasks_for(problem: SheetProblem, *, seed: int) -> list[Task]:
         ]
     columns = ColumnPlans(problem, seed=seed)
     tasks.append(columns)
-    if may_compile() and is_complete(SET_KERNELS):  # plainly they take too long
+    few = sum(part.quantity for part in problem.parts) <= _MOST_PARTS
+    # Plainly, and for many parts, they take too long.
+    if few and may_compile() and is_complete(SET_KERNELS):
         tasks.append(_Sets(problem, columns, seed=seed))
     return tasks
