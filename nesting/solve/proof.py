@@ -28,12 +28,26 @@ MOST_NODES: Final = 1_500
 FEW_NODES: Final = 200
 """Where a gap is left, and there is less to be proud of."""
 MOST_DEPTH: Final = 200
+TOP: Final = 1 << 42
+"""The largest weight: more figures would prove no more."""
 _ROUNDINGS: Final = tuple(10**power for power in range(0, 19, 3))
 """Prices are whole numbers of such parts of a unit where that is fine enough."""
 _FINE: Final = 1_000
 _MOST_BITS: Final = 2_000
 
 Spans: TypeAlias = tuple[tuple[int, int | None], ...]
+
+
+def cut_down(weights: Sequence[int]) -> tuple[int, ...]:
+    """Return weights in lowest terms, and without the last figures where they are long.
+
+    Rounding down keeps any weights right, for they may be anything.
+    """
+    unit = math.gcd(*weights) or 1
+    top = max(weights, default=0) // unit
+    if top <= TOP:
+        return tuple(weight // unit for weight in weights)
+    return tuple(weight // unit * TOP // top for weight in weights)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,7 @@ from nesting.solve.proof import (
     MOST_NODES,
     Demand,
     Proof,
+    cut_down,
     prove,
     rows_of,
     scale_of,
@@ -40,8 +41,6 @@ MOST_CELLS: Final = 100_000
 """Of all tables over what weighs anything, which is what a checker goes through."""
 MOST_PLACES: Final = 3_500
 """Along one axis of them."""
-TOP: Final = 1 << 42
-"""The largest weight: more figures would prove no more."""
 
 Weights = tuple[int, ...]
 
@@ -190,7 +189,7 @@ def _written(each: _Attempt, proof: Proof, scale: int) -> Certificate:
 
 def _told_apart(rows: Iterable[Sequence[int]]) -> list[Weights]:
     """Return weights cut down, each once, but for those that weigh nothing."""
-    return [each for each in dict.fromkeys(map(_cut_down, rows)) if any(each)]
+    return [each for each in dict.fromkeys(map(cut_down, rows)) if any(each)]
 
 
 def _plain(problem: SheetProblem) -> Iterator[Weights]:
@@ -231,18 +230,6 @@ def _areas(problem: SheetProblem, parts: Sequence[SheetPart]) -> Weights:
         else 0
         for part in problem.parts
     )
-
-
-def _cut_down(weights: Sequence[int]) -> Weights:
-    """Return weights in lowest terms, and without the last figures where they are long.
-
-    Rounding down keeps any weights right, for they may be anything.
-    """
-    unit = math.gcd(*weights) or 1
-    top = max(weights, default=0) // unit
-    if top <= TOP:
-        return tuple(weight // unit for weight in weights)
-    return tuple(weight // unit * TOP // top for weight in weights)
 
 
 # --- what sheets hold ----------------------------------------------------------------

@@ -338,13 +338,19 @@ def count_of(cut: Cut | None) -> Counter[int]:
 
 def clipped(cut: Cut, left: Sequence[int]) -> Cut | None:
     """Return a cut without the pieces that are more than are left of them."""
-    still = dict(enumerate(left))
+    return taken(cut, [*left])
 
-    def wanted(piece: int) -> bool:
-        still[piece] -= 1
-        return still[piece] >= 0
 
-    return _sifted(cut, lambda put: put if wanted(put.piece) else None)
+def taken(cut: Cut, left: list[int]) -> Cut | None:
+    """Take a cut's pieces off what is left; return it without those there are not."""
+
+    def wanted(put: Put) -> Put | None:
+        if left[put.piece] < 1:
+            return None
+        left[put.piece] -= 1
+        return put
+
+    return _sifted(cut, wanted)
 
 
 def renumbered(cut: Cut, numbers: Mapping[int, int]) -> Cut | None:

@@ -41,7 +41,7 @@ from typing import TYPE_CHECKING, Final
 from nesting.model.tree import Tree
 from nesting.solve.compile import mark_complete, may_compile
 from nesting.solve.sheets.grid import lies_of
-from nesting.solve.sheets.pattern_table import Cut, Lies, Pair, Put, grown
+from nesting.solve.sheets.pattern_table import Cut, Lies, grown, taken
 from nesting.solve.sheets.problem import SheetProblem, SheetStock
 from nesting.solve.sheets.sets_branch import Branching
 from nesting.solve.sheets.sets_master import Cover, Master, Verdict, cover
@@ -376,7 +376,7 @@ class SetBound:
         kerfs = (self._problem.kerf_x, self._problem.kerf_y)
         trees = []
         for cut in cuts:
-            kept = _without_extras(cut, left)
+            kept = taken(cut, left)
             if kept is None:
                 continue
             tree, (x, y) = grown(kept, ids, sizes, kerfs)
@@ -384,19 +384,6 @@ class SetBound:
                 return None  # by the widest kerf
             trees.append((self._stock.id, tree))
         return tuple(trees)
-
-
-def _without_extras(cut: Cut, left: list[int]) -> Cut | None:
-    """Return a cut without the parts that are not wanted any more."""
-    if isinstance(cut, Put):
-        if not left[cut.piece]:
-            return None
-        left[cut.piece] -= 1
-        return cut
-    one, two = _without_extras(cut.one, left), _without_extras(cut.two, left)
-    if one is None or two is None:
-        return one or two
-    return Pair(cut.axis, one, two)
 
 
 def _lies(problem: SheetProblem, stock: SheetStock) -> dict[str, Lies]:

@@ -26,7 +26,6 @@ GRID_Y: Final = 3
 WORDS: Final = 4  # of a set
 KINDS: Final = 5
 AREA_UNIT: Final = 6  # of the areas of the pieces, which are rounded down
-FRAME_SIZE: Final = 7
 
 Pieces: TypeAlias = tuple[Ints, Ints, Ints, Ints, Ints, Ints, Ints]
 """Of the kinds, densest first: worth, area, x and y of one lie, x and y of the other

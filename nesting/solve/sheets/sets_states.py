@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
@@ -12,12 +11,11 @@ from nesting.solve.compile import compiled, may_compile
 from nesting.solve.sheets import sets_join, sets_rooms
 from nesting.solve.sheets.pattern_table import Cut, Lies, Pair, Put
 from nesting.solve.sheets.points import line_of
+from nesting.solve.sheets.sets_index import index_of
 from nesting.solve.sheets.sets_join import (
     AT,
     COUNT,
     CURSOR_SIZE,
-    ENTRY,
-    GROUP,
     LEAD,
     LEADS,
     LEAST,
@@ -29,6 +27,7 @@ from nesting.solve.sheets.sets_join import (
     TABLE,
     UNTIL,
 )
+from nesting.solve.sheets.sets_words import words_for
 
 if TYPE_CHECKING:
     import numpy as np
@@ -45,7 +44,6 @@ SET_KERNELS: Final = (
 
 FINEST = 250
 """Units of the tables along a side, at most."""
-_BITS = 62
 _MOST_AREA = 1 << 26
 """Of a sheet, in the measure of areas; times a worth it stays below 62 bits."""
 MOST_WORTH: Final = 1 << 34
@@ -55,37 +53,6 @@ _MOST_CELLS = 60_000_000
 _SLICE = 2_000_000
 """Steps of a join between two looks around; some hundredths of a second."""
 _LINES = 9  # numbers kept for each state, beside its set
-
-
-@dataclass(frozen=True, slots=True)
-class _Layout:
-    """Where each kind has its field in the words of a set."""
-
-    places: tuple[int, ...]
-    shifts: tuple[int, ...]
-    masks: tuple[int, ...]
-    extra: tuple[int, ...]
-    guards: tuple[int, ...]
-
-
-def _layout(wanted: Sequence[int]) -> _Layout:
-    places, shifts, masks = [], [], []
-    extra, guards = [0], [0]
-    shift = 0
-    for quantity in wanted:
-        bits = quantity.bit_length()
-        if shift + bits + 1 > _BITS:
-            shift = 0
-            extra.append(0)
-            guards.append(0)
-        full = (1 << bits) - 1
-        places.append(len(extra) - 1)
-        shifts.append(shift)
-        masks.append(full)
-        extra[-1] |= full - quantity << shift
-        guards[-1] |= 1 << shift + bits
-        shift += bits + 1
-    return _Layout(tuple(places), tuple(shifts), tuple(masks), (*extra,), (*guards,))
 
 
 class States:
@@ -122,7 +89,7 @@ class States:
             _scale({lie[axis] for each in lies for lie in each}, sheet[axis])
             for axis in (0, 1)
         )
-        self._layout = _layout(wanted)
+        self._layout = words_for(wanted)
         self._words = len(self._layout.extra)
         self._area_unit = -(-sheet[0] * sheet[1] // _MOST_AREA)
         full = tuple(
@@ -201,15 +168,7 @@ class States:
             rows.append((value, area, *ends, self._wanted[kind], kind))
         *pieces, order = _densest_first(rows)
         self._pieces = tuple(pieces)
-        own = self._layout
-        self._fields = (
-            line_of(own.extra),
-            line_of(own.guards),
-            *(
-                line_of([line[i] for i in order])
-                for line in (own.places, own.shifts, own.masks)
-            ),
-        )
+        self._fields = self._layout.fields(order.tolist())
         self._tables = (0,) * len(values)
         self._fill(self._values, self._outers[0][: self._size])
         return self._cells if too is None else 2 * self._cells
@@ -290,7 +249,7 @@ class States:
             begin = self.count
             for part in range(1, size // 2 + 1):
                 one, other = levels[part], levels[size - part]
-                index = order, _, _, leads = self._indexed(*other)
+                index = order, _, _, leads = index_of(self._store, self._units, *other)
                 cursor[AT], cursor[UNTIL] = one
                 cursor[LEADS] = len(leads) // LEAD
                 cursor[SAME] = int(2 * part == size)
@@ -361,45 +320,6 @@ class States:
             self._units[axis][begin:end] = sizes * steps // whole
         return begin, end
 
-    def _indexed(self, begin: int, end: int) -> tuple[Line, ...]:
-        """Return the live states of a level in order; their boxes, groups and leads."""
-        import numpy as np
-
-        _, xs, ys, worths, _, tables, *_ = self._store
-        live = np.flatnonzero(worths[begin:end] >= 0) + begin
-        keys = (live, -worths[live], ys[live], xs[live], tables[live])
-        order = live[np.lexsort(keys)]
-        if not len(order):
-            return order, order, order, order
-        x, y, table = xs[order], ys[order], tables[order]
-        is_group = np.append(True, (x[1:] != x[:-1]) | (table[1:] != table[:-1]))
-        is_box = is_group | np.append(True, y[1:] != y[:-1])
-        first = np.flatnonzero(is_box)
-        boxes = np.zeros(ENTRY * len(first) + 1, dtype=np.int64)
-        boxes[0:-1:ENTRY] = first
-        boxes[1::ENTRY] = y[first]
-        boxes[2::ENTRY] = self._units[1][order[first]]
-        boxes[3::ENTRY] = worths[order[first]]
-        boxes[-1] = len(order)
-        starts = np.flatnonzero(is_group[first])
-        groups = np.zeros(GROUP * len(starts) + 1, dtype=np.int64)
-        groups[0:-1:GROUP] = starts
-        groups[1::GROUP] = x[first[starts]]
-        groups[2::GROUP] = self._units[0][order[first[starts]]]
-        groups[3::GROUP] = np.maximum.reduceat(worths[order[first]], starts)
-        groups[-1] = len(first)
-        own = table[first[starts]]
-        begins = np.flatnonzero(np.append(True, own[1:] != own[:-1]))
-        leads = np.zeros(LEAD * len(begins) + 1, dtype=np.int64)
-        leads[0:-1:LEAD] = begins
-        leads[1::LEAD] = own[begins]
-        leads[2::LEAD] = groups[2::GROUP][begins]
-        least = np.minimum.reduceat(boxes[2::ENTRY], starts)
-        leads[3::LEAD] = np.minimum.reduceat(least, begins)
-        leads[4::LEAD] = np.maximum.reduceat(groups[3::GROUP], begins)
-        leads[-1] = len(starts)
-        return order, boxes, groups, leads
-
     # --- what was found ---------------------------------------------------------------
 
     def found(self, least: int, least_too: int = 0) -> Line:
@@ -439,17 +359,7 @@ class States:
 
     def counts(self, chosen: Line) -> Line:
         """Return how many of each kind some states hold: a row for each."""
-        import numpy as np
-
-        words = self._store[0].reshape(-1, self._words)[chosen]
-        own = self._layout
-        columns = [
-            words[:, place] >> shift & mask
-            for place, shift, mask in zip(
-                own.places, own.shifts, own.masks, strict=True
-            )
-        ]
-        return np.stack(columns, axis=1)
+        return self._layout.counts(self._store[0].reshape(-1, self._words)[chosen])
 
     def cut(self, state: int) -> Cut:
         """Return how a state is cut."""

@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Final
 
 from nesting.model.certificate import Certificate, Row
-from nesting.solve.proof import Demand, prove, rows_of, scale_of, written
+from nesting.solve.proof import Demand, cut_down, prove, rows_of, scale_of, written
 from nesting.solve.sticks.bounds import best_shares
 from nesting.solve.sticks.core import name_weights, reduce_problem
 from nesting.solve.sticks.problem import StickProblem, StickStock
@@ -23,8 +23,6 @@ GRIDS: Final = (1_000, 8_000, 60_000, 500_000, 2_000_000)
 """Units of the longest stick that are tried, one after the other."""
 MOST_STEPS: Final = 200_000_000
 """Cells of all tables of a certificate."""
-TOP: Final = 1 << 42
-"""The largest weight: more figures would prove no more."""
 
 Weights = tuple[int, ...]
 Grid = tuple[int, int]
@@ -55,7 +53,7 @@ def certify(
         return None
     weights = [
         each
-        for each in dict.fromkeys(map(_cut_down, [*_own(problem), *vectors]))
+        for each in dict.fromkeys(map(cut_down, [*_own(problem), *vectors]))
         if any(each)
     ]
     for grid, kept, held in _attempts(problem, stock, weights):
@@ -98,18 +96,6 @@ def _own(problem: StickProblem) -> Iterator[Weights]:
     narrow = reduce_problem(replace(problem, kerf=problem.least_kerf))
     if narrow.core.pieces and len(narrow.core.sizes) == 1:
         yield from name_weights(narrow, [best_shares(narrow.core)], problem)
-
-
-def _cut_down(weights: Sequence[int]) -> Weights:
-    """Return weights in lowest terms, and without the last figures where they are long.
-
-    Rounding down keeps any weights right, for they may be anything.
-    """
-    unit = math.gcd(*weights) or 1
-    top = max(weights, default=0) // unit
-    if top <= TOP:
-        return tuple(weight // unit for weight in weights)
-    return tuple(weight // unit * TOP // top for weight in weights)
 
 
 # --- what sticks hold ----------------------------------------------------------------
