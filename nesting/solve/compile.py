@@ -2,10 +2,10 @@
 
 A source file of kernels is loaded a second time under another name, and there every
 kernel is replaced by its compiled self. The cache folder is named by a digest of all
-kernel sources and of the versions that make machine code of them: a changed helper can
-never meet a stale caller. Where no folder can be written, the code is compiled anew in
-each process; where there is no compiler, there are no compiled copies, and the plain
-functions do the same work slowly.
+kernel sources, of where and when they were written, and of the versions that make
+machine code of them: a changed helper can never meet a stale caller. Where no folder
+can be written, the code is compiled anew in each process; where there is no compiler,
+there are no compiled copies, and the plain functions do the same work slowly.
 """
 
 from __future__ import annotations
@@ -150,7 +150,10 @@ def _source(module: str) -> Path:
 def _digest(modules: tuple[str, ...]) -> str:
     sha = hashlib.sha256()
     for module in modules:
-        sha.update(module.encode() + b"\0" + _source(module).read_bytes() + b"\0")
+        source = _source(module)
+        # The cache knows a source by its place and time, too: a copy is compiled anew.
+        where = f"{module}\0{source}\0{source.stat().st_mtime_ns}\0"
+        sha.update(where.encode() + source.read_bytes() + b"\0")
     for word in (
         sys.version,
         platform.machine(),

@@ -117,24 +117,24 @@ class Damaged:
         choices = self._tried()
         found: list[_Found] = []
         work = 0
-        for number, choice in enumerate(choices):
-            last = number == len(choices) - 1
-            share = 1.0 if last and len(choices) == 1 else _TRIAL
-            found.append(self._search(choice, seed, _part(budget, share, share), scope))
+        alone = len(choices) == 1
+        share = 1.0 if alone else _TRIAL
+        question = self.question if alone else replace(self.question, goal=None)
+        for choice in choices:
+            part = _part(budget, share, share)
+            found.append(self._search(question, choice, seed, part, scope))
             work += found[-1].work
-        if len(choices) > 1:
+        if not alone:
             best = min(range(len(choices)), key=lambda n: (found[n].rank, n))
             left = 1.0 - _TRIAL * len(choices)
+            part = _part(budget, left, 1.0)
             found.append(
-                self._search(choices[best], seed + 1, _part(budget, left, 1.0), scope)
+                self._search(self.question, choices[best], seed + 1, part, scope)
             )
             work += found[-1].work
         best_found = min(found, key=lambda each: each.rank)
         value, basis, duals, more = self._bound(best_found, budget)
-        stopped = min(
-            (each.stopped_by for each in found),
-            key=(StoppedBy.CANCELLED, StoppedBy.CLOCK, StoppedBy.WORK).index,
-        )
+        stopped = _worst(found)
         proven = not best_found.unplaced and best_found.cost <= value
         return SheetAnswer(
             sheets=best_found.sheets,
@@ -142,7 +142,9 @@ class Damaged:
             cost=best_found.cost,
             lower_bound=value,
             basis=basis,
-            stopped_by=StoppedBy.PROOF if proven else stopped,
+            stopped_by=(
+                StoppedBy.PROOF if proven and stopped is StoppedBy.WORK else stopped
+            ),
             work=work + more,
             duals=duals,
         )
@@ -169,7 +171,14 @@ class Damaged:
                     tried.append({**best, name: ways[place]})
         return tried
 
-    def _search(self, choice: Choice, seed: int, budget: Budget, scope: str) -> _Found:
+    def _search(
+        self,
+        question: SheetProblem,
+        choice: Choice,
+        seed: int,
+        budget: Budget,
+        scope: str,
+    ) -> _Found:
         """Search on one dissection of each damaged stock."""
         priced = [
             each.id
@@ -177,21 +186,23 @@ class Damaged:
             if each.id in choice and each.cost and len(choice[each.id].rects) > 1
         ]
         if not priced:
-            return self._ask(choice, {}, seed, budget, scope)
-        best = self._ask(
-            choice, dict.fromkeys(priced, 0), seed, _part(budget, 0.4, 0.4), scope
-        )
-        work = best.work
+            return self._ask(question, choice, {}, seed, budget, scope)
+        none = dict.fromkeys(priced, 0)
+        first = _part(budget, 0.4, 0.4)
+        best = self._ask(question, choice, none, seed, first, scope)
+        found = [best]
         sides = {name: _guess(choice[name], best.used.get(name, 0)) for name in priced}
         for share in (0.5, 1.0):
-            again = self._ask(choice, sides, seed, _part(budget, 0.3, share), scope)
-            work += again.work
-            best = min(best, again, key=lambda each: each.rank)
+            part = _part(budget, 0.3, share)
+            found.append(self._ask(question, choice, sides, seed, part, scope))
+            best = min(found, key=lambda each: each.rank)
             sides = {name: max(1, best.used.get(name, 0) - 1) for name in priced}
-        return replace(best, work=work)
+        work = sum(each.work for each in found)
+        return replace(best, work=work, stopped_by=_worst(found))
 
     def _ask(
         self,
+        question: SheetProblem,
         choice: Choice,
         sides: Mapping[str, int],
         seed: int,
@@ -213,7 +224,7 @@ class Damaged:
                 stock.append(made)
                 origin[made.id] = (each.id, rect)
         answer = solve_sheets(
-            replace(self.question, stock=tuple(stock)),
+            replace(question, stock=tuple(stock)),
             seed=seed,
             budget=budget,
             scope=scope,
@@ -347,3 +358,11 @@ def _part(budget: Budget, share: float, of_time: float) -> Budget:
         now = time.monotonic()
         deadline = now + max(0.0, deadline - now) * of_time
     return replace(budget, work=max(1, int(budget.work * share)), deadline=deadline)
+
+
+def _worst(found: Sequence[_Found]) -> StoppedBy:
+    """Return what ended the searches: the clock, if it ended one of them."""
+    return min(
+        (each.stopped_by for each in found),
+        key=(StoppedBy.CANCELLED, StoppedBy.CLOCK, StoppedBy.WORK).index,
+    )
