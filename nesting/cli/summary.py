@@ -129,7 +129,7 @@ def nearness(bound: PlanBound, currency: str) -> str:
 def _nearness(plan: Plan) -> list[str]:
     rows = [
         (
-            f"{' '.join(bound.scope)} {bound.section}".strip(),
+            bound.title,
             nearness(bound, plan.job.currency),
         )
         for bound in plan.bounds

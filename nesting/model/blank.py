@@ -32,7 +32,10 @@ class Blank:
     thickness: Ticks
     material: str
     section: str = ""
-    """The lumber section it is cut from; empty for sheets."""
+    """The lumber section it is cut from; empty for sheets and where `sections` is
+    not."""
+    sections: tuple[str, ...] = ()
+    """The lumber sections it may be cut from, where the solver is to choose."""
     grain: Grain = Grain.LENGTH
     minimum: bool = False
     """Whether it may be left wider or thicker than this, never shorter or longer."""
@@ -44,6 +47,9 @@ class Blank:
             raise ValueError(message)
         if self.grain is Grain.WIDTH:
             message = f"blank {self.id!r}: a blank knows the grains LENGTH and ANY only"
+            raise ValueError(message)
+        if self.section and self.sections:
+            message = f"blank {self.id!r} has a section, or a choice of them, not both"
             raise ValueError(message)
 
 

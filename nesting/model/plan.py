@@ -91,8 +91,15 @@ class PlanBlank:
     thickness: Ticks
     material: str
     section: str = ""
+    sections: tuple[str, ...] = ()
+    """The sections it may come from, where there is a choice; `section` is empty
+    then."""
     grain: str
     minimum: bool = False
+
+    def comes_from(self, section: str) -> bool:
+        """Tell whether it may be cut from a section of its material."""
+        return section in self.sections if self.sections else section == self.section
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -299,6 +306,9 @@ class PlanBound:
 
     scope: tuple[str, ...]
     section: str = ""
+    sections: tuple[str, ...] = ()
+    """The sections of its material that it is about, where there are several that
+    share blanks; `section` is empty then."""
     objective: str
     """``cost`` (cents), ``count`` (pieces of stock) or ``area`` (square ticks)."""
     value: int
@@ -309,6 +319,27 @@ class PlanBound:
     proven and no one can check it again without searching as long."""
     certificate: dict[str, Any] | None = None
     """The proof in numbers, as `nesting.model.certificate` says."""
+
+    def covers(self, material: str, section: str) -> bool:
+        """Tell whether stock of a material and section is in its scope."""
+        return (
+            material in self.scope
+            and self.section in ("", section)
+            and (not self.sections or section in self.sections)
+        )
+
+    @property
+    def title(self) -> str:
+        """What it is about, in words: its materials and sections."""
+        sections = self.section or ", ".join(self.sections)
+        return f"{', '.join(self.scope)} {sections}".rstrip()
+
+    def is_about(self, blank: PlanBlank) -> bool:
+        """Tell whether a blank is in its scope: it may come from a section that is."""
+        return any(
+            self.covers(blank.material, section)
+            for section in blank.sections or (blank.section,)
+        )
 
     @property
     def is_by_search(self) -> bool:

@@ -47,6 +47,8 @@ class Bound:
 
     material: str
     section: str
+    sections: tuple[str, ...] = ()
+    """Where several sections share blanks; `section` is empty then."""
     objective: Objective
     value: int
     lower_bound: int

@@ -92,6 +92,7 @@ def write_up(
             PlanBound(
                 scope=(bound.material,),
                 section=bound.section,
+                sections=bound.sections,
                 objective=bound.objective,
                 value=bound.value,
                 lower_bound=bound.lower_bound,
@@ -171,6 +172,7 @@ def _blanks(needs: Sequence[Need]) -> tuple[PlanBlank, ...]:
             thickness=take.blank.thickness,
             material=take.blank.material,
             section=take.blank.section,
+            sections=take.blank.sections,
             grain=take.blank.grain,
             minimum=take.blank.minimum,
         )

@@ -20,9 +20,7 @@ _FEW = 10
 
 def say_nearness(bound: PlanBound, plan: Plan, wording: Wording) -> str:
     """Return a sentence or two on one bound of a plan."""
-    scope = ", ".join(bound.scope)
-    if bound.section:
-        scope += f" {bound.section}"
+    scope = bound.title
     gap = bound.value - bound.lower_bound
     if gap <= 0:
         better = {"cost": "cheaper", "count": "made of fewer pieces"}
@@ -76,11 +74,7 @@ def _caveat(bound: PlanBound, plan: Plan, gap: int, stock: int) -> str:
 
 def _stock_in(bound: PlanBound, plan: Plan) -> int:
     """Return how many pieces of stock a bound speaks of."""
-    return sum(
-        layout.material in bound.scope
-        and (not bound.section or layout.section == bound.section)
-        for layout in plan.layouts
-    )
+    return sum(bound.covers(layout.material, layout.section) for layout in plan.layouts)
 
 
 def _forms(bound: PlanBound, plan: Plan, count: int) -> str:

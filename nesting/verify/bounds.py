@@ -17,14 +17,14 @@ SEARCH: Final = "search"
 def check_bounds(plan: Plan) -> Iterator[Violation]:
     """Hold every bound against the layouts in its scope (rule ``bound``).
 
-    The scope is the layouts of its materials, glue-ups apart, and of its section if it
-    names one. `value` is what their stock counts: its price for a cost, 1 for a count,
-    length times width for an area; stock that is free, by its price or by being owned
-    without one, counts nothing in any of them. The bound is at least 0 and at most the
-    value. What is proven has a bound equal to its value, and nothing in its scope is
-    unplaced; unless there is nothing to pay it has a certificate, which is gone through
-    (rule ``certificate``), or its basis says ``search`` first of all, and whoever reads
-    it has to trust that. A scope names materials of the plan, each once.
+    The scope is the layouts of its materials, glue-ups apart, and of its section or its
+    sections if it names any. `value` is what their stock counts: its price for a cost,
+    1 for a count, length times width for an area; stock that is free, by its price or
+    by being owned without one, counts nothing in any of them. The bound is at least 0
+    and at most the value. What is proven has a bound equal to its value, and nothing in
+    its scope is unplaced; unless there is nothing to pay it has a certificate, which is
+    gone through (rule ``certificate``), or its basis says ``search`` first of all, and
+    whoever reads it has to trust that. A scope names materials of the plan, each once.
     """
     known = {offer.material for offer in plan.offers}
     known |= {blank.material for blank in plan.blanks}
@@ -49,17 +49,11 @@ def check_bounds(plan: Plan) -> Iterator[Violation]:
         yield from check_certificate(plan, bound, where)
 
 
-def _in_scope(bound: PlanBound, material: str, section: str) -> bool:
-    return material in bound.scope and bound.section in ("", section)
-
-
 def _value(plan: Plan, bound: PlanBound) -> int | None:
     """Return what the stock in scope counts; None where a price is wanting."""
     value = 0
     for layout in plan.layouts:
-        if layout.form == "glueup" or not _in_scope(
-            bound, layout.material, layout.section
-        ):
+        if layout.form == "glueup" or not bound.covers(layout.material, layout.section):
             continue
         counts = _counts(layout.stock, bound.objective)
         if counts is None:
@@ -88,6 +82,6 @@ def _proven(plan: Plan, bound: PlanBound, where: str) -> Iterator[Violation]:
     blanks = {blank.id: blank for blank in plan.blanks}
     for missing in plan.unplaced:
         blank = blanks.get(missing.blank)
-        if blank is not None and _in_scope(bound, blank.material, blank.section):
+        if blank is not None and bound.is_about(blank):
             what = f"it is called proven, and blank {blank.id!r} is unplaced"
             yield broken(Rule.BOUND, where, what)

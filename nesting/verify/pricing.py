@@ -67,10 +67,6 @@ def question_of(plan: Plan, bound: PlanBound) -> Question:
     Refused
         Where ids are not single, or something to be bought has no price.
     """
-
-    def in_scope(each: PlanBlank | Offer) -> bool:
-        return each.material in bound.scope and bound.section in ("", each.section)
-
     glued = {
         piece.blank
         for layout in plan.layouts
@@ -78,8 +74,10 @@ def question_of(plan: Plan, bound: PlanBound) -> Question:
         for piece in layout.pieces
         if piece.fate == Fate.PART.value
     }
-    blanks = [b for b in plan.blanks if in_scope(b) and b.id not in glued]
-    offers = [o for o in plan.offers if in_scope(o) and o.limit != 0]
+    blanks = [b for b in plan.blanks if bound.is_about(b) and b.id not in glued]
+    offers = [
+        o for o in plan.offers if bound.covers(o.material, o.section) and o.limit != 0
+    ]
     if len({b.id for b in blanks}) < len(blanks) or len({o.id for o in offers}) < len(
         offers
     ):
@@ -224,7 +222,7 @@ def lies_on(
     blank: PlanBlank, offer: Offer, pricing: Pricing
 ) -> tuple[tuple[Ticks, Ticks], ...]:
     """Return (x, y) of a blank in each way it may lie on an offer and fits it."""
-    if (blank.material, blank.section) != (offer.material, offer.section):
+    if blank.material != offer.material or not blank.comes_from(offer.section):
         return ()
     along, across = (blank.length, blank.width), (blank.width, blank.length)
     ways = [along, across]

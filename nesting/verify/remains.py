@@ -67,9 +67,9 @@ def _lie(
     if blank.grain == Grain.LENGTH.value and layout.stock.grain != along:
         what = f"its length lies along the stock's {along}, across the grain"
         yield broken(Rule.GRAIN, where, what)
-    wanted = (blank.material, blank.section)
-    if wanted != (layout.material, layout.section):
-        what = f"blank {blank.id!r} is of {wanted!r}, the layout is not"
+    if blank.material != layout.material or not blank.comes_from(layout.section):
+        wanted = " or ".join(blank.sections) or blank.section
+        what = f"blank {blank.id!r} is of {blank.material} {wanted}, the layout is not"
         yield broken(Rule.MATERIAL, where, what)
 
 

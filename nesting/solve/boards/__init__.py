@@ -1,0 +1,1 @@
+"""Boards: crosscut to rough sections, ripped to strips, resawn, crosscut to blanks."""
