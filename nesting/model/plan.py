@@ -358,7 +358,12 @@ class Caution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Yield:
-    """Where the stock of one material goes, in square ticks of face (lumber too)."""
+    """Where the stock of one material goes, in square ticks of face (lumber too).
+
+    What is thinner than its stock counts with its share of the thickness: a slice half
+    as thick as its board has half the area of its face. Each share is rounded down in
+    each layout, and what that leaves is added to the kerf, so that the sum closes.
+    """
 
     material: str
     section: str = ""

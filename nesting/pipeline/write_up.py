@@ -308,14 +308,17 @@ def _totals(
 
 
 def _yields(layouts: Sequence[Layout]) -> tuple[Yield, ...]:
-    """Add up face areas: what is neither part nor offcut nor scrap went into kerfs."""
+    """Add up shares of faces: what is neither part nor offcut nor scrap is kerf."""
     sums: dict[tuple[str, str, str], Counter[str]] = {}
     for layout in layouts:
         key = (layout.material, layout.section, layout.form)
         areas = sums.setdefault(key, Counter())
         areas["stock"] += layout.stock.length * layout.stock.width
+        volumes: Counter[str] = Counter()
         for piece in layout.pieces:
-            areas[piece.fate] += piece.length * piece.width
+            volumes[piece.fate] += piece.length * piece.width * piece.thickness
+        for fate, volume in volumes.items():
+            areas[fate] += volume // layout.stock.thickness
     return tuple(
         Yield(
             material=material,

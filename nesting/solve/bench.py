@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Final
 
 from nesting.model.blank import Blank
 from nesting.model.plan import Cut, Piece
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Form, Guide, Plane, Purpose
-from nesting.solve.reach import Way, ways_to_cut
-from nesting.solve.strokes import OpenPiece, Span, Stroke
+from nesting.solve.reach import Way, first_way, ways_to_cut
+from nesting.solve.strokes import OpenPiece, Span, Stroke, strokes_to_size
 from nesting.trade.defaults import default_length
 from nesting.units import Ticks
 
+THINNEST_REST: Final[Ticks] = 10_160
+"""1/4 in: what is resawn off a board and thinner is not kept (common practice)."""
+
 _HANDY: Ticks = default_length("handy_sheet_length")
+_THIN_STRIP: Ticks = default_length("thin_strip_rip_width")
 
 
 class Bench:
@@ -43,7 +48,8 @@ class Bench:
         trim = self.stock.trim
         x = Span(0, self.stock.length, trim.low_x, trim.high_x)
         y = Span(0, self.stock.width, trim.low_y, trim.high_y)
-        return OpenPiece(self._add(x, y), x, y)
+        whole = OpenPiece("", x, y, Span(0, self.stock.thickness))
+        return replace(whole, id=self._add(whole))
 
     def ways_for(self, piece: OpenPiece, plane: Plane, measure: Ticks = 0) -> list[Way]:
         """Return the ways in a plane, best first, for a cut at about this distance.
@@ -53,6 +59,8 @@ class Bench:
         a fence or a stop, where sizes repeat (common practice).
         """
         ways = [way for way in self.ways if way.plane is plane]
+        if plane is Plane.RESAW:
+            return [way for way in ways if way.stands(piece.y.size)]
         if self.stock.form is Form.SHEET:
             area = piece.x.size * piece.y.size
             large = 2 * area > self.stock.length * self.stock.width
@@ -61,15 +69,51 @@ class Bench:
             ways.sort(key=lambda way: (way.guide is Guide.LINE) is not (large or far))
         return ways
 
-    def too_short_to_hold(self, plane: Plane) -> Ticks:
-        """Return the length below which a piece of a stick is cut off first.
+    def too_small_to_hold(self, plane: Plane) -> Ticks:
+        """Return the size below which a piece of lumber is cut off first.
 
-        While the stick is long there is something to hold; at its end there is not.
+        While a stick is long, or a board wide, there is something to hold; at its end
+        there is not.
         """
-        if self.stock.form is Form.SHEET or plane is not Plane.CROSSCUT:
+        if self.stock.form is Form.SHEET:
+            return 0
+        if plane is Plane.RIP and self.stock.form is Form.BOARD:
+            return _THIN_STRIP
+        if plane is not Plane.CROSSCUT:
             return 0
         ways = [way for way in self.ways if way.plane is plane]
         return (ways[0].saw.smallest_piece or 0) if ways else 0
+
+    def widest_kerf(self, plane: Plane, runs: Iterable[Ticks]) -> Ticks:
+        """Return the widest kerf of the saws that make cuts of lumber, so long each."""
+        ways = (first_way(self.ways, plane, run, 0) for run in runs)
+        return max((way.kerf for way in ways if way is not None), default=0)
+
+    def strokes(
+        self, piece: OpenPiece, plane: Plane, size: Ticks, run: Ticks
+    ) -> list[Stroke] | None:
+        """Return the cuts, `run` long, that bring an axis to a size, if any do."""
+        ways = self.ways_for(piece, plane, size)
+        return strokes_to_size(ways, run, piece.along(plane), size)
+
+    def make(
+        self, piece: OpenPiece, plane: Plane, strokes: Sequence[Stroke]
+    ) -> OpenPiece:
+        """Make cuts of one plane one after another and return the wanted piece."""
+        for stroke in strokes:
+            piece = self.keep_wanted(piece, plane, stroke)
+        return piece
+
+    def keep_wanted(self, piece: OpenPiece, plane: Plane, stroke: Stroke) -> OpenPiece:
+        """Make a cut, put the unwanted side aside and return the wanted one."""
+        span = piece.along(plane)
+        near, far = self.cut(piece, plane, stroke)
+        wanted, other = (near, far) if stroke.keeps_near else (far, near)
+        if other:
+            self.put_aside(other)
+        if stroke.keeps_near:
+            return piece.with_span(wanted, plane, span.near(stroke.at))
+        return piece.with_span(wanted, plane, span.far(stroke.at + stroke.kerf))
 
     def cut(self, piece: OpenPiece, plane: Plane, stroke: Stroke) -> tuple[str, str]:
         """Make a cut; return the ids of the near and the far piece ("" where none)."""
@@ -77,10 +121,10 @@ class Bench:
         near = far = ""
         if stroke.at > 0:
             opened = piece.with_span("", plane, span.near(stroke.at))
-            near = self._add(opened.x, opened.y)
+            near = self._add(opened)
         if stroke.at + stroke.kerf < span.size:
             opened = piece.with_span("", plane, span.far(stroke.at + stroke.kerf))
-            far = self._add(opened.x, opened.y)
+            far = self._add(opened)
         self.settle(piece.id, Fate.CUT)
         self._cuts.append(
             Cut(
@@ -110,9 +154,14 @@ class Bench:
         )
 
     def put_aside(self, piece: str) -> None:
-        """Keep a rest, or call it scrap: what is damaged is."""
+        """Keep a rest, or call it scrap: what is damaged is.
+
+        So is what is ripped off lumber, and what is too thin to be worth it.
+        """
         rest = self._pieces[self._place[piece]]
         whole = self.stock.form is Form.SHEET or rest.width == self.stock.width
+        if rest.thickness < self.stock.thickness:
+            whole = whole and rest.thickness >= THINNEST_REST
         lies = (rest.x, rest.y, rest.length, rest.width)
         whole = whole and not any(z.overlaps(*lies) for z in self.stock.zones)
         keep = whole and self.offcuts.keeps(self.stock.form, rest.length, rest.width)
@@ -126,18 +175,19 @@ class Bench:
             for cut in self._cuts
         )
 
-    def _add(self, x: Span, y: Span) -> str:
+    def _add(self, opened: OpenPiece) -> str:
         number = len(self._pieces)
         piece = self.layout if number == 0 else f"{self.layout}.{number}"
         self._place[piece] = number
         self._pieces.append(
             Piece(
                 id=piece,
-                x=x.start,
-                y=y.start,
-                length=x.size,
-                width=y.size,
-                thickness=self.stock.thickness,
+                x=opened.x.start,
+                y=opened.y.start,
+                z=opened.z.start,
+                length=opened.x.size,
+                width=opened.y.size,
+                thickness=opened.z.size,
                 fate=Fate.SCRAP,
             )
         )

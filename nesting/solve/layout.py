@@ -8,8 +8,8 @@ Method. Children are cut off one after another from the low side, where the low 
 has been trimmed or is pushed down to the first child (see `strokes`). Margins on the
 other axis go down to the children and are cut when a blank, or a later division, needs
 the edge; rests keep their factory edges. Larger children come first, so that a mistake
-leaves wood for the smaller, but on sticks pieces too short to be held come before all
-others.
+leaves wood for the smaller, but pieces of lumber too short or too narrow to be held
+come before all others. How boards are made ready for a division says `ready`.
 
 Guarantee: every cut is one that some saw makes on the piece as it is then, and every
 blank comes out at its size; `InfeasibleError` where no saw can. The members of a run
@@ -19,28 +19,19 @@ blank comes out at its size; `InfeasibleError` where no saw can. The members of 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Final, NoReturn
+from typing import NoReturn
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.plan import Layout, PlanStock, PlanZone
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
-from nesting.model.terms import Fate, Plane
+from nesting.model.terms import Fate, Form, Plane
 from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.bench import Bench
-from nesting.solve.strokes import (
-    OpenPiece,
-    Span,
-    Stroke,
-    low_trim,
-    sizing,
-    strokes_to_size,
-)
+from nesting.solve.ready import make_ready, rips_first, stays_on, stays_wide
+from nesting.solve.strokes import OpenPiece, Span, Stroke, low_trim, sizing
 from nesting.units import TICKS_PER_MM, Ticks
-
-THINNEST_SLIVER: Final[Ticks] = 10_160
-"""1/4 in: rather than rip less off, a minimum blank stays wide (common practice)."""
 
 _OTHER = {Plane.CROSSCUT: Plane.RIP, Plane.RIP: Plane.CROSSCUT}
 
@@ -193,7 +184,7 @@ def _begin_at(bench: Bench, piece: OpenPiece, plane: Plane, start: Ticks) -> Ope
             )
     if stroke is None:
         _refuse(bench, piece, plane, damaged.low, "")
-    return _keep_wanted(bench, piece, plane, stroke)
+    return bench.keep_wanted(piece, plane, stroke)
 
 
 def _trim_ahead(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
@@ -212,12 +203,10 @@ def _trim_ahead(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
             continue
         needed = _needed(bench, child, across)
         for run in {size, size + pushed}:
-            if _strokes(bench, piece, across, needed, run) is None:
+            if bench.strokes(piece, across, needed, run) is None:
                 ways = bench.ways_for(piece, across)
                 trim = low_trim(ways, piece.run(across), span)
-                return (
-                    piece if trim is None else _keep_wanted(bench, piece, across, trim)
-                )
+                return piece if trim is None else bench.keep_wanted(piece, across, trim)
     return piece
 
 
@@ -238,14 +227,14 @@ def _square_run(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
     across = _needed(bench, node, other)
     kerf = max((way.kerf for way in bench.ways if way.plane is plane), default=0)
     total = sum(node.sizes) + (len(node.sizes) - 1) * kerf
-    straight = _strokes(bench, piece, other, across, piece.run(other))
+    straight = bench.strokes(piece, other, across, piece.run(other))
     if straight is not None:
-        return _make(bench, piece, other, straight)
-    first = _strokes(bench, piece, plane, total, piece.run(plane))
-    second = _strokes(bench, piece, other, across, total)
+        return bench.make(piece, other, straight)
+    first = bench.strokes(piece, plane, total, piece.run(plane))
+    second = bench.strokes(piece, other, across, total)
     if first is None or second is None:
         _refuse(bench, piece, other, across, "")
-    return _make(bench, _make(bench, piece, plane, first), other, second)
+    return bench.make(bench.make(piece, plane, first), other, second)
 
 
 def _size(bench: Bench, tree: Tree, plane: Plane) -> Ticks:
@@ -258,25 +247,21 @@ def _size(bench: Bench, tree: Tree, plane: Plane) -> Ticks:
     return blank.length if lengthwise else blank.width
 
 
-def _make(
-    bench: Bench, piece: OpenPiece, plane: Plane, strokes: Sequence[Stroke]
-) -> OpenPiece:
-    """Make cuts of one plane one after another and return the wanted piece."""
-    for stroke in strokes:
-        piece = _keep_wanted(bench, piece, plane, stroke)
-    return piece
-
-
 def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
     """Cut the children of a node off a piece, one after another."""
     plane = node.plane
-    piece = _trim_ahead(bench, piece, node)
+    is_board = bench.stock.form is Form.BOARD
+    if is_board:
+        piece, node = make_ready(bench, piece, node)
+    if plane in _OTHER:
+        piece = _trim_ahead(bench, piece, node)
     span = piece.along(plane)
     if span.low:
         trim = low_trim(bench.ways_for(piece, plane), piece.run(plane), span)
         if trim is not None:
-            piece = _keep_wanted(bench, piece, plane, trim)
-    for number in _order(node, bench.too_short_to_hold(plane)):
+            piece = bench.keep_wanted(piece, plane, trim)
+    order = _order(node, bench.too_small_to_hold(plane))
+    for number in order:
         size, child = node.sizes[number], node.children[number]
         span = piece.along(plane)
         wanted = size + span.low  # a pushed-down margin stays on the first child
@@ -284,6 +269,8 @@ def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
         if rest < 0:
             message = f"the tree of {bench.layout} does not fit its stock"
             raise ValueError(message)
+        if rest > 0 and is_board and number == order[-1]:
+            rest *= not _keeps_all(bench, piece, child, plane, rest)
         if rest == 0:
             _work(bench, piece, child)
             return
@@ -305,6 +292,17 @@ def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
     bench.put_aside(piece.id)
 
 
+def _keeps_all(
+    bench: Bench, piece: OpenPiece, child: Tree, plane: Plane, rest: Ticks
+) -> bool:
+    """Tell whether the last child of a board's piece takes the rest for a while."""
+    if plane is Plane.CROSSCUT:
+        return isinstance(child, Leaf) and rips_first(
+            bench, piece, bench.blanks[child.blank]
+        )
+    return not piece.along(plane).high and stays_on(bench, child, plane, rest)
+
+
 def _order(node: Node, short: Ticks) -> list[int]:
     """Return the children's places in the order they are cut off."""
     if node.ordered:
@@ -321,7 +319,7 @@ def _order(node: Node, short: Ticks) -> list[int]:
 
 
 def _cut_blank(bench: Bench, piece: OpenPiece, leaf: Leaf) -> None:
-    """Bring a piece to a blank's size on both axes, in an order that works."""
+    """Bring a piece to a blank's size on its axes, in an order that works."""
     blank = bench.blanks[leaf.blank]
     length, width = blank.length, blank.width
     if leaf.turned:
@@ -332,51 +330,37 @@ def _cut_blank(bench: Bench, piece: OpenPiece, leaf: Leaf) -> None:
         if span.size - span.low - span.high < size:
             message = f"a blank of {bench.layout} is larger than its piece"
             raise ValueError(message)
-    if blank.minimum and _stays_wide(bench, piece, wanted):
+    if not leaf.turned and stays_wide(bench, piece, blank):
         wanted[Plane.RIP] = piece.y.size
-    for first, second in _OTHER.items():
-        strokes = _strokes(bench, piece, first, wanted[first], piece.run(first))
-        after = _strokes(bench, piece, second, wanted[second], wanted[first])
+    orders = list(_OTHER.items())
+    is_board = bench.stock.form is Form.BOARD
+    if is_board and rips_first(bench, piece, blank):
+        orders.reverse()
+    for first, second in orders:
+        strokes = bench.strokes(piece, first, wanted[first], piece.run(first))
+        after = bench.strokes(piece, second, wanted[second], wanted[first])
         if strokes is None or after is None:
             continue
-        piece = _make(bench, _make(bench, piece, first, strokes), second, after)
+        piece = bench.make(bench.make(piece, first, strokes), second, after)
+        if is_board:
+            piece = _to_thickness(bench, piece, blank)
         bench.settle(piece.id, Fate.PART, blank.id, leaf.turned)
         return
     _refuse(bench, piece, Plane.CROSSCUT, wanted[Plane.CROSSCUT], blank.id)
 
 
-def _strokes(
-    bench: Bench, piece: OpenPiece, plane: Plane, size: Ticks, run: Ticks
-) -> list[Stroke] | None:
-    ways = bench.ways_for(piece, plane, size)
-    return strokes_to_size(ways, run, piece.along(plane), size)
-
-
-def _stays_wide(bench: Bench, piece: OpenPiece, wanted: Mapping[Plane, Ticks]) -> bool:
-    """Tell whether a minimum blank keeps its board's width: a sliver, or no saw."""
-    width = wanted[Plane.RIP]
-    if piece.y.low or piece.y.high:
-        return False
-    reached = any(
-        way.makes(wanted[Plane.CROSSCUT], width)
-        for way in bench.ways
-        if way.plane is Plane.RIP
-    )
-    return not reached or piece.y.size - width < THINNEST_SLIVER
-
-
-def _keep_wanted(
-    bench: Bench, piece: OpenPiece, plane: Plane, stroke: Stroke
-) -> OpenPiece:
-    """Make a cut, put the unwanted side aside and return the wanted one."""
-    span = piece.along(plane)
-    near, far = bench.cut(piece, plane, stroke)
-    wanted, other = (near, far) if stroke.keeps_near else (far, near)
-    if other:
-        bench.put_aside(other)
-    if stroke.keeps_near:
-        return piece.with_span(wanted, plane, span.near(stroke.at))
-    return piece.with_span(wanted, plane, span.far(stroke.at + stroke.kerf))
+def _to_thickness(bench: Bench, piece: OpenPiece, blank: Blank) -> OpenPiece:
+    """Resaw a blank that may not stay as thick as its board."""
+    plane = Plane.RESAW
+    if piece.z.size < blank.thickness:
+        message = f"a blank of {bench.layout} is thicker than its piece"
+        raise ValueError(message)
+    if blank.minimum:
+        return piece
+    strokes = bench.strokes(piece, plane, blank.thickness, piece.run(plane))
+    if strokes is None:
+        _refuse(bench, piece, plane, blank.thickness, blank.id)
+    return bench.make(piece, plane, strokes)
 
 
 def _refuse(

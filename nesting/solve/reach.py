@@ -5,7 +5,8 @@ A way is open to a cut when the cut is no longer than the saw reaches and, again
 fence, the wanted piece is no wider than the fence opens and no narrower than the maker
 lets pass between fence and blade. On the fence, whatever the plane, the edge that runs
 along it must be at least as long as the distance, or the piece may turn: anything
-shorter goes on a sled or to another saw (common practice).
+shorter goes on a sled or to another saw (common practice). To be resawn a piece stands
+on its edge, so that it is its width that the blade must reach through.
 """
 
 from __future__ import annotations
@@ -35,6 +36,8 @@ class Way:
     """Whether the run must be at least the distance, as on a fence."""
     smallest_measure: Ticks = 0
     """The least distance of the guide."""
+    tallest: Ticks | None = None
+    """The widest piece that stands under the blade to be resawn; None for no limit."""
 
     @property
     def kerf(self) -> Ticks:
@@ -49,6 +52,10 @@ class Way:
             and (not self.run_covers_measure or run >= measure)
             and measure >= self.smallest_measure
         )
+
+    def stands(self, width: Ticks) -> bool:
+        """Tell whether a piece so wide goes under the blade, on edge for a resaw."""
+        return self.tallest is None or width <= self.tallest
 
 
 def _least(*limits: Ticks | None) -> Ticks | None:
@@ -67,6 +74,8 @@ def _ways_of(saw: Saw, plane: Plane, form: Form) -> list[Way]:
         run_covers_measure=True,
         smallest_measure=saw.narrowest_rip or 0,
     )
+    if plane is Plane.RESAW:
+        return [replace(fence, tallest=saw.tallest)] if form is Form.BOARD else []
     across = Way(
         saw=saw,
         plane=plane,
@@ -87,7 +96,7 @@ def _ways_of(saw: Saw, plane: Plane, form: Form) -> list[Way]:
 
 
 def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way, ...]:
-    """List every way in which these saws crosscut and rip stock of a form.
+    """List every way in which these saws cut stock of a form.
 
     Parameters
     ----------
@@ -96,7 +105,8 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
     form
         For anything but a sheet, saws that only crosscut come first for crosscuts, the
         fence is never a length stop, and a rip needs a fence: a rail lies badly on
-        narrow lumber. A band saw cuts no sheets (all common practice).
+        narrow lumber. Only boards are resawn, at a band saw first, against a fence. A
+        band saw cuts no sheets (all common practice).
     thickness
         In ticks; saws that do not cut through it are left out.
 
@@ -110,21 +120,37 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
         able = [saw for saw in able if saw.kind != BAND_SAW]
     else:
         able.sort(key=lambda saw: Plane.RIP in saw.planes)
+    bands_first = sorted(able, key=lambda saw: saw.kind != BAND_SAW)
     return tuple(
         way
-        for plane in (Plane.CROSSCUT, Plane.RIP)
-        for saw in able
+        for plane in (Plane.CROSSCUT, Plane.RIP, Plane.RESAW)
+        for saw in (bands_first if plane is Plane.RESAW else able)
         if plane in saw.planes
         for way in _ways_of(saw, plane, form)
     )
 
 
 def first_way(
-    ways: Sequence[Way], plane: Plane, run: Ticks, measure: Ticks
+    ways: Sequence[Way],
+    plane: Plane,
+    run: Ticks,
+    measure: Ticks,
+    *,
+    standing: Ticks = 0,
 ) -> Way | None:
-    """Return the first way open to a cut, or None where no saw makes it."""
+    """Return the first way open to a cut, or None where no saw makes it.
+
+    Parameters
+    ----------
+    ways
+        In the order in which they are to be tried.
+    plane, run, measure
+        Of the cut; `run` and `measure` in ticks.
+    standing
+        For a resaw, the width of the piece, which stands on its edge.
+    """
     for way in ways:
-        if way.plane is plane and way.makes(run, measure):
+        if way.plane is plane and way.makes(run, measure) and way.stands(standing):
             return way
     return None
 

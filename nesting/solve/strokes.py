@@ -43,9 +43,12 @@ class OpenPiece:
     id: str
     x: Span
     y: Span
+    z: Span
 
     def along(self, plane: Plane) -> Span:
         """Return the axis that a plane divides."""
+        if plane is Plane.RESAW:
+            return self.z
         return self.x if plane is Plane.CROSSCUT else self.y
 
     def run(self, plane: Plane) -> Ticks:
@@ -55,8 +58,10 @@ class OpenPiece:
     def with_span(self, piece: str, plane: Plane, span: Span) -> OpenPiece:
         """Return another piece that differs in the axis a plane divides."""
         if plane is Plane.CROSSCUT:
-            return OpenPiece(piece, span, self.y)
-        return OpenPiece(piece, self.x, span)
+            return OpenPiece(piece, span, self.y, self.z)
+        if plane is Plane.RIP:
+            return OpenPiece(piece, self.x, span, self.z)
+        return OpenPiece(piece, self.x, self.y, span)
 
 
 @dataclass(frozen=True, slots=True)

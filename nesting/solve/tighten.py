@@ -22,9 +22,10 @@ from nesting.model.blank import Blank
 from nesting.model.plan import Layout
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
-from nesting.model.terms import Fate, Plane
+from nesting.model.terms import Fate
 from nesting.model.tree import Leaf, SheetTree, Split, Tree
 from nesting.solve.layout import lay_out
+from nesting.solve.needed import needed
 from nesting.units import Ticks
 
 
@@ -102,7 +103,7 @@ def tighten(tree: Tree, blanks: Mapping[str, Blank], kerf: Ticks) -> Tree:
         return tree
     children = tuple(tighten(child, blanks, kerf) for child in tree.children)
     sizes = tuple(
-        min(size, _needed(child, tree.plane, blanks, kerf))
+        min(size, needed(child, tree.plane, blanks, kerf))
         for size, child in zip(tree.sizes, children, strict=True)
     )
     return replace(tree, sizes=sizes, children=children)
@@ -119,19 +120,6 @@ def _tighten_all(
         )
         return replace(tree, low=low, high=high)
     return tighten(tree, blanks, kerf)
-
-
-def _needed(
-    tree: Tree, plane: Plane, blanks: Mapping[str, Blank], kerf: Ticks
-) -> Ticks:
-    """Return the size a tree needs along the axis that a plane divides."""
-    if isinstance(tree, Leaf):
-        blank = blanks[tree.blank]
-        lengthwise = (plane is Plane.CROSSCUT) != tree.turned
-        return blank.length if lengthwise else blank.width
-    if tree.plane is plane:
-        return sum(tree.sizes) + (len(tree.sizes) - 1) * kerf
-    return max(_needed(child, plane, blanks, kerf) for child in tree.children)
 
 
 def _worth(layout: Layout) -> tuple[int, int]:
@@ -179,6 +167,6 @@ def _tighten_piece(
     if below:
         children[place] = _tighten_piece(children[place], below, blanks, kerf)
     else:
-        needed = _needed(children[place], tree.plane, blanks, kerf)
-        sizes[place] = min(sizes[place], needed)
+        least = needed(children[place], tree.plane, blanks, kerf)
+        sizes[place] = min(sizes[place], least)
     return replace(tree, sizes=tuple(sizes), children=tuple(children))

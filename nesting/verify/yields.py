@@ -1,19 +1,19 @@
-"""Where the stock goes: parts, offcuts, scrap and kerf, as areas of face.
+"""Where the stock goes: parts, offcuts, scrap and kerf, as shares of its face.
 
-An area is length times width as the piece lies in its stock, whatever its thickness.
-Where a resaw makes two pieces of one, the same face would count twice. So it is counted
-once: the area goes with the first piece that the resaw makes, the one at the reference
-face (or with the only one), and what lies above that one counts nothing. The wood that
-a resaw takes off a face has no area. Stock is then always the sum of the four.
+A piece that is as thick as its stock counts with length times width. A slice counts
+with its share of the thickness, so that slices that lie above each other count no more
+than the face they share, and what a resaw turns to dust counts as kerf. Stock is then
+always the sum of the four.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import prod
 from typing import Final, TypeAlias
 
 from nesting.model.plan import Layout, Plan, Violation
-from nesting.model.terms import Fate, Plane
+from nesting.model.terms import Fate
 from nesting.verify.replay import AXES, Trail
 from nesting.verify.rules import Rule, broken
 
@@ -40,8 +40,9 @@ def check_yields(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
         names = ("stock", *_SHARES.values(), "kerf")
         areas = sums.setdefault(key, dict.fromkeys(names, 0))
         areas["stock"] += layout.stock.length * layout.stock.width
-        for name, area in _areas(layout, trail):
-            areas[name] += area
+        if layout.stock.thickness > 0:
+            for name, area in _areas(layout, trail).items():
+                areas[name] += area
     seen = set()
     for line in plan.totals.yields:
         key = (line.material, line.section, line.form)
@@ -61,23 +62,25 @@ def check_yields(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
             yield broken(Rule.YIELD, f"yield of {key!r}", "it is missing")
 
 
-def _areas(layout: Layout, trail: Trail) -> Iterator[tuple[str, int]]:
-    """Go down the cuts of a layout and say what each area becomes."""
+def _areas(layout: Layout, trail: Trail) -> dict[str, int]:
+    """Add up the wood of one layout, and share out its face.
+
+    What the cuts took is reckoned from the cuts. The shares of parts, offcuts and scrap
+    are rounded down; what that leaves goes to the kerf.
+    """
     fates = {piece.id: piece.fate for piece in layout.pieces}
-    below = [layout.id]
-    while below:
-        name = below.pop()
-        box = trail.boxes[name]
+    volumes = dict.fromkeys((*_SHARES.values(), "kerf"), 0)
+    for name, box in trail.boxes.items():
+        sides = [box.length, box.width, box.thickness]
         cut = trail.divided.get(name)
-        if cut is None:
-            share = _SHARES.get(fates.get(name, ""))
-            if share is not None:
-                yield share, box.length * box.width
-            continue
-        made = trail.made[name]
-        if cut.plane == Plane.RESAW.value:
-            below += made[:1]
-            continue
-        across = box.width if AXES[cut.plane] == 0 else box.length
-        yield "kerf", cut.kerf * across
-        below += made
+        share = _SHARES.get(fates.get(name, "")) if cut is None else "kerf"
+        if cut is not None:
+            sides[AXES[cut.plane]] = cut.kerf
+        if share is not None:
+            volumes[share] += prod(sides)
+    areas = {}
+    for name in _SHARES.values():
+        areas[name], left = divmod(volumes[name], layout.stock.thickness)
+        volumes["kerf"] += left
+    areas["kerf"] = volumes["kerf"] // layout.stock.thickness
+    return areas

@@ -114,6 +114,21 @@ def test_a_saw_cuts_nothing_thicker_than_it_reaches_through() -> None:
     assert not ways_to_cut((TABLE,), Form.SHEET, 81)
 
 
+def test_only_boards_are_resawn_at_a_band_saw_first_and_on_edge() -> None:
+    """The width of the piece is what the blade must reach through."""
+    table = replace(TABLE, planes=(*BOTH, Plane.RESAW))
+    low = replace(BAND, tallest=150)
+    ways = ways_to_cut((table, low), Form.BOARD, 38)
+    way = first_way(ways, Plane.RESAW, 600, 18, standing=150)
+    assert way is not None
+    assert (way.saw, way.guide) == (low, Guide.FENCE)
+    assert first_way(ways, Plane.RESAW, 600, 18, standing=151) is None
+    assert first_way(ways, Plane.RESAW, 600, 18, standing=80) is not None
+    assert first_way((*ways[:-2],), Plane.RESAW, 600, 18) is None
+    for form in (Form.SHEET, Form.STICK):
+        assert kerfs(ways_to_cut((table, low), form, 38), Plane.RESAW) is None
+
+
 def test_kerfs_are_those_of_the_saws_that_cut_the_plane() -> None:
     """The narrowest and the widest, or nothing where no saw cuts."""
     ways = ways_to_cut((TABLE, RAIL), Form.SHEET, 18)

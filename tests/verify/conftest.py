@@ -392,8 +392,9 @@ SOUND = Plan(
         yields=(
             areas("birch ply", "sheet", 2976800, 760000, 2179920, 22320, 14560),
             areas("pine/2x4", "stick", 213600, 160600, 34621, 15600, 2779),
-            # Of the two slats that lie above each other the lower one counts.
-            areas("oak", "board", 100000, 49500, 47700, 1700, 1100),
+            # The slats have 12 of 25 mm each: 2 * 500 * 99 * 12 / 25 = 47520, and 1 of
+            # 25 mm of their face is dust: 500 * 99 / 25 = 1980.
+            areas("oak", "board", 100000, 47520, 47700, 1700, 3080),
         ),
     ),
     warnings=("Pick straight pieces.",),

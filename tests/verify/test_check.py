@@ -138,6 +138,9 @@ def test_a_blade_without_kerf_divides_cleanly(sound: Plan, change: Change) -> No
         ("layouts.2.pieces.7.z", 12 * 1600),
         ("layouts.2.pieces.7.thickness", 13 * 1600),
         ("blanks.4.minimum", True),
+        # both slats together have the whole thickness now
+        ("totals.yields.2.parts", 500 * 99 * 1600**2),
+        ("totals.yields.2.kerf", 1100 * 1600**2),
     ):
         plan = change(plan, path, value)
     assert verify(plan) == ()
