@@ -8,12 +8,19 @@ from dataclasses import replace
 from nesting.model.plan import Caution, Cut, Layout, Piece, PlanSaw
 from nesting.model.quantities import weight_pounds
 from nesting.model.terms import Form, Guide, Plane
-from nesting.trade.cautions import CAUTIONS, fence_crosscut_allowed, rip_cautions
-from nesting.trade.defaults import FIGURES
+from nesting.trade.cautions import (
+    CAUTIONS,
+    fence_crosscut_allowed,
+    resaw_cautions,
+    rip_cautions,
+)
+from nesting.trade.defaults import FIGURES, default_length
 from nesting.trade.panels import DENSITIES
-from nesting.units import Display
+from nesting.trade.saws import SawKind
+from nesting.units import Display, Ticks
 
-_ONCE_PER_SETTING = frozenset({"push-stick"})
+_ONCE_PER_SETTING = frozenset({"push-stick", "resaw", "bandsaw-hands"})
+_LONG: Ticks = default_length("handy_sheet_length")
 
 
 def caution_steps(
@@ -75,6 +82,11 @@ def caution_steps(
 
 
 def _rules(cut: Cut, piece: Piece, saw: PlanSaw | None) -> list[str]:
+    if cut.plane == Plane.RESAW:
+        kinds = {kind.value: kind for kind in SawKind}
+        kind = None if saw is None else kinds.get(saw.kind)
+        rules = resaw_cautions(piece.width, piece.length, saw=kind)
+        return [rule.id for rule in rules]
     if cut.guide == Guide.FENCE and cut.measure is not None:
         run = piece.length if cut.plane == Plane.RIP else piece.width
         twists = not fence_crosscut_allowed(run, cut.measure)
@@ -98,6 +110,18 @@ def _whole_job(layouts: Sequence[Layout]) -> set[str]:
         rules.add("support-sheet")
     if any(_heavy(layout) for layout in layouts):
         rules.add("lift")
+    rips = [
+        piece.length
+        for layout in layouts
+        if layout.form == Form.BOARD
+        for piece in layout.pieces
+        for cut in layout.cuts
+        if cut.piece == piece.id and cut.plane in (Plane.RIP, Plane.RESAW)
+    ]
+    if rips:
+        rules.add("straight-edge")
+    if any(length > _LONG for length in rips):
+        rules.add("outfeed")
     return rules
 
 

@@ -1,8 +1,8 @@
 """Put the cuts of every layout into one order that a person can follow.
 
-Precedence: a piece must exist before it is cut. Within that, large sheet pieces are
-broken down first, then the rest of the sheets is cut, then the sticks; inside each of
-these phases a setting, once made, serves every cut it can before it is moved.
+Precedence: a piece must exist before it is cut. Within that the work goes in phases,
+as `phases` says; inside each a setting, once made, serves every cut it can before it is
+moved.
 
 Method. A greedy choice of the next setting: one that finishes for good (no cut of it is
 left for later in the phase) goes first, then one on the saw where one stands, then the
@@ -14,14 +14,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from nesting.model.plan import Caution, Cut, Layout, Piece, PlanSaw, Setting
-from nesting.model.terms import Form, Guide
+from nesting.model.plan import Caution, Cut, Layout, PlanSaw, Setting
+from nesting.model.terms import Guide, Plane
 from nesting.sequence.cautions import caution_steps
-from nesting.trade.defaults import default_length
+from nesting.sequence.phases import phases
 from nesting.units import Display, Ticks
-
-_HANDY_LENGTH: Ticks = default_length("handy_sheet_length")
-_HANDY_WIDTH: Ticks = default_length("handy_sheet_width")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,16 +98,16 @@ def put_in_order(
 def _tasks(layouts: Sequence[Layout]) -> list[_Task]:
     tasks: list[_Task] = []
     for number, layout in enumerate(layouts):
-        pieces = {piece.id: piece for piece in layout.pieces}
         made_by: dict[str, int] = {}
-        for index, cut in enumerate(layout.cuts):
+        steps = zip(layout.cuts, phases(layout), strict=True)
+        for index, (cut, phase) in enumerate(steps):
             waits = made_by.get(cut.piece, -1)
             measure = -1 if cut.measure is None else cut.measure
             task = _Task(
                 cut=cut,
                 layout=number,
                 index=index,
-                phase=_phase(layout, pieces[cut.piece]),
+                phase=phase,
                 key=_Key(cut.saw, cut.guide, measure),
                 waits=waits,
                 unlocks=[],
@@ -121,13 +118,6 @@ def _tasks(layouts: Sequence[Layout]) -> list[_Task]:
                 made_by[made] = len(tasks)
             tasks.append(task)
     return tasks
-
-
-def _phase(layout: Layout, piece: Piece) -> int:
-    if layout.form != Form.SHEET:
-        return 2
-    long, short = max(piece.length, piece.width), min(piece.length, piece.width)
-    return 0 if long > _HANDY_LENGTH and short >= _HANDY_WIDTH else 1
 
 
 class _Queue:
@@ -199,8 +189,9 @@ def _setting(name: str, task: _Task) -> Setting:
     key = task.key
     if key.distance < 0:
         return Setting(id=name, saw=key.saw, kind=key.guide, distance=None)
+    side = "face" if task.cut.plane == Plane.RESAW else "edge"
     edge = {
-        Guide.FENCE: "the edge against the fence",
+        Guide.FENCE: f"the {side} against the fence",
         Guide.STOP: "the end against the stop",
     }.get(Guide(key.guide), "the edge it is measured from")
     return Setting(

@@ -18,6 +18,7 @@ from nesting.trade.defaults import (
     SAW_MANUAL,
     default_length,
 )
+from nesting.trade.saws import SawKind
 from nesting.units import Display, Ticks, write_with_unit
 
 
@@ -180,6 +181,41 @@ _RULES: Final = (
         of="length of the piece",
     ),
     Caution(
+        id="resaw",
+        wording=(
+            "Resawing: hold the piece upright against a fence nearly as tall as it is, "
+            "with a featherboard or a block, and finish with a push block."
+        ),
+        source="Common practice of shops.",
+    ),
+    Caution(
+        id="resaw-tall",
+        wording=(
+            "The piece stands more than {limit} high: use a wide, sharp blade and feed "
+            "slowly."
+        ),
+        source="Common practice; it is the height that a usual band saw resaws.",
+        limit=default_length("resaw_height"),
+    ),
+    Caution(
+        id="resaw-short",
+        wording=(
+            "The piece is under {limit} long: resaw it as part of a longer piece, or "
+            "push it through with a block that is longer than your hand."
+        ),
+        source="Common practice, from the rule for rips.",
+        limit=default_length("min_rip_piece_length"),
+        of="length of the piece resawn",
+    ),
+    Caution(
+        id="resaw-table-saw",
+        wording=(
+            "Resaw on a table saw only where you can keep every guard in place, in "
+            "shallow passes from both edges; a band saw is the better machine for it."
+        ),
+        source="Common practice of shops.",
+    ),
+    Caution(
         id="bandsaw-hands",
         wording="Keep fingers at least {limit} from the band saw's blade.",
         source="Teaching rule of schools and shops.",
@@ -215,6 +251,30 @@ def rip_cautions(distance: Ticks, length: Ticks) -> tuple[Caution, ...]:
         CAUTIONS["thin-strip"] if CAUTIONS["thin-strip"].speaks(distance) else None,
         CAUTIONS["push-stick"] if CAUTIONS["push-stick"].speaks(distance) else None,
         CAUTIONS["short-rip"] if CAUTIONS["short-rip"].speaks(length) else None,
+    ]
+    return tuple(rule for rule in rules if rule is not None)
+
+
+def resaw_cautions(
+    height: Ticks, length: Ticks, *, saw: SawKind | None
+) -> tuple[Caution, ...]:
+    """Return what to say of a resaw against a fence, the gravest first.
+
+    Parameters
+    ----------
+    height
+        What stands up on edge, in ticks: the width of the piece.
+    length
+        Length of the piece, in ticks.
+    saw
+        What makes it; None where that is not known.
+    """
+    rules = [
+        CAUTIONS["resaw-short"] if CAUTIONS["resaw-short"].speaks(length) else None,
+        CAUTIONS["resaw-table-saw"] if saw is SawKind.TABLE else None,
+        CAUTIONS["resaw-tall"] if height > default_length("resaw_height") else None,
+        CAUTIONS["resaw"],
+        CAUTIONS["bandsaw-hands"] if saw is SawKind.BAND else None,
     ]
     return tuple(rule for rule in rules if rule is not None)
 

@@ -10,8 +10,10 @@ from nesting.trade.cautions import (
     CAUTIONS,
     GENERAL,
     fence_crosscut_allowed,
+    resaw_cautions,
     rip_cautions,
 )
+from nesting.trade.saws import SawKind
 from nesting.units import Display, Unit
 
 INCH = 40_640
@@ -92,6 +94,21 @@ def test_rules_that_no_length_decides(name: str) -> None:
 def test_rips(distance: int, length: int, ids: list[str]) -> None:
     """Narrow and short rips gather their cautions, the gravest first."""
     rules = rip_cautions(distance * INCH, length * INCH)
+    assert [rule.id for rule in rules] == ids
+
+
+@pytest.mark.parametrize(
+    ("height", "length", "saw", "ids"),
+    [
+        (6, 12, None, ["resaw"]),
+        (6, 48, SawKind.BAND, ["resaw", "bandsaw-hands"]),
+        (7, 48, SawKind.BAND, ["resaw-tall", "resaw", "bandsaw-hands"]),
+        (4, 11, SawKind.TABLE, ["resaw-short", "resaw-table-saw", "resaw"]),
+    ],
+)
+def test_resaws(height: int, length: int, saw: SawKind | None, ids: list[str]) -> None:
+    """High and short pieces and a table saw have cautions of their own, too."""
+    rules = resaw_cautions(height * INCH, length * INCH, saw=saw)
     assert [rule.id for rule in rules] == ids
 
 
