@@ -184,10 +184,10 @@ def _write_yields(flow: Flow, plan: Plan) -> None:
     )
     for line in yields:
         _draw_yield(flow, line)
-    flow.paragraph(
-        "Bars: parts white, to keep hatched, scrap crossed, kerf black.",
-        size=STYLE.note_text,
-    )
+    words = "Bars: parts white, to keep hatched, scrap crossed, kerf black."
+    if any(cut.plane == "resaw" for layout in plan.layouts for cut in layout.cuts):
+        words += " Slices count with their share of the thickness."
+    flow.paragraph(words, size=STYLE.note_text)
     flow.skip(1)
 
 

@@ -33,6 +33,7 @@ _SIDES = {
     ("resaw", "low"): "lower face",
     ("resaw", "high"): "upper face",
 }
+_NOUNS = {"crosscut": "section", "rip": "strip", "resaw": "slice"}
 _FORMS = {"sheet": "sheet", "board": "board", "stick": "stick", "glueup": "glue-up"}
 
 
@@ -124,12 +125,14 @@ class Wording:
         """Return the size of a piece as it lies: length and width, or length alone.
 
         A blank's own length comes first also where it is turned. The width is left out
-        where it is that of the stick.
+        where it is that of the stick. What is thinner than its stock has its thickness
+        behind.
         """
         if layout.form == "stick" and piece.width == layout.stock.width:
             return self.size(piece.length)
         sizes = (piece.length, piece.width)
-        return self.size(*(sizes[::-1] if piece.turned else sizes))
+        thin = (piece.thickness,) if piece.thickness < layout.stock.thickness else ()
+        return self.size(*(sizes[::-1] if piece.turned else sizes), *thin)
 
     def made(self, layout: Layout, piece_id: str) -> str:
         """Return what a piece is that a cut makes."""
@@ -151,10 +154,45 @@ class Wording:
         What is cut again beside something finished is just the rest.
         """
         again = [made for made in cut.makes if (layout.id, made) in self.cuts]
+        if layout.form == "board":
+            return tuple(self._of_board(layout, made) for made in cut.makes)
         return tuple(
             "rest" if again == [made] else self._marked(layout, made)
             for made in cut.makes
         )
+
+    def _of_board(self, layout: Layout, piece_id: str) -> str:
+        """Return what a piece of a board is, by the cut that made it."""
+        if (layout.id, piece_id) not in self.cuts:
+            return self.made(layout, piece_id)
+        noun = self._noun(layout, piece_id)
+        if noun == "rest":
+            return noun
+        if self._only_part(layout, piece_id):
+            return self.made(layout, piece_id)
+        return f"{noun} {self.face(layout, self.pieces[layout.id, piece_id])}"
+
+    def _noun(self, layout: Layout, piece_id: str) -> str:
+        """Return what a piece of a board is called: by the cut that was made for it.
+
+        The other side of that cut, and what is left of a trim, is a rest.
+        """
+        cut = self.makers.get((layout.id, piece_id))
+        if cut is None:
+            return "board"
+        piece = self.pieces[layout.id, piece_id]
+        whole = self.pieces[layout.id, cut.piece]
+        start = {
+            "crosscut": (piece.x, whole.x),
+            "rip": (piece.y, whole.y),
+            "resaw": (piece.z, whole.z),
+        }[cut.plane]
+        is_near = start[0] == start[1]
+        if cut.purpose == "trim" or is_near is (cut.from_ == "high"):
+            return "rest"
+        if cut.plane != "crosscut":
+            return _NOUNS[cut.plane]
+        return "section" if piece.width == layout.stock.width else "piece"
 
     def _marked(self, layout: Layout, piece_id: str) -> str:
         """Return what a piece is that a cut makes, and its place in its run."""
@@ -176,6 +214,8 @@ class Wording:
         words = [self.face(layout, piece)]
         if name := self._only_part(layout, piece_id):
             words.insert(0, name)
+        elif layout.form == "board":
+            words.insert(0, self._noun(layout, piece_id))
         if maker := self.makers.get((layout.id, piece_id)):
             words.append(f"(step{TIE}{maker.step})")
         return " ".join(words)
