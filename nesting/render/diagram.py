@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nesting.render.chains import chain_cuts, cut_number
+from nesting.render.fonts import text_width
 from nesting.render.marks import (
     CutLine,
     draw_mark,
@@ -289,8 +290,13 @@ def _draw_sizes(page: Recorder, layout: Layout, wording: Wording, stock: Box) ->
         align="centre",
         about="dimension",
     )
+    width = wording.size(layout.stock.width)
+    if text_width(width, size) > stock.height:
+        at = (x + 2 * tick, middle_y)
+        page.text(width, at, size, level="middle", about="dimension")
+        return
     page.text(
-        wording.size(layout.stock.width),
+        width,
         (x + 3.4, middle_y),
         size,
         align="centre",

@@ -18,10 +18,11 @@ from nesting.render.cut_list import (
 )
 from nesting.render.cut_list import columns as list_columns
 from nesting.render.diagram import draw_layout, layers, paper_scale
-from nesting.render.fonts import line_pitch
+from nesting.render.fonts import line_pitch, wrap
 from nesting.render.names import grain_arrow
 from nesting.render.page import Shape, lying, new_page, upright, write_title
 from nesting.render.scene import Box, Recorder
+from nesting.render.slices import is_resawn, slice_parts, without_slices
 from nesting.render.style import STYLE
 from nesting.render.titles import layout_origin, layout_title
 from nesting.units import TICKS_PER_MM
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from nesting.render.diagram import Drawing
     from nesting.render.groups import Group
     from nesting.render.page import Paper
+    from nesting.render.slices import Resawn
     from nesting.render.wording import Wording
 
 _LEAST_SCALE = 3
@@ -117,12 +119,15 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
     Parameters
     ----------
     group
-        The layout; its lowest layer is drawn.
+        The layout; its lowest layer is drawn, or the face of a board.
     wording
         The plan's words.
     width
         Of the paper, in millimetres.
     """
+    strips: tuple[Resawn, ...] = ()
+    if is_resawn(group.layout):
+        group, strips = without_slices(group)
     stock = group.layout.stock
     room = width - 2 * _EDGE
     scale = (room - 2 * _SIDE) / stock.length
@@ -137,6 +142,8 @@ def single_drawing(group: Group, wording: Wording, width: float) -> Recorder:
         if drawing.extent.width <= room + 0.1:
             break
     legend = legend_lines(drawing.keys, room)
+    for resawn in strips:
+        legend += wrap(slice_parts(resawn, wording), STYLE.note_text, room)
     foot = len(legend) * line_pitch(STYLE.note_text, STYLE.leading) + SIGNS_HEIGHT
     head = 1.4 * line_pitch(STYLE.title_text, STYLE.leading)
     height = 2 * _EDGE + foot + 1 + drawing.extent.height + head

@@ -33,15 +33,21 @@ _LEADER = 5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Resawn:
-    """A strip that is resawn, in the first copy of its layout."""
+    """Strips that are resawn alike."""
 
     name: str
     strip: Piece
+    """The first of them, as it lies in its board."""
+    count: int
+    """How many there are in one copy of the board."""
+    group: Group
+    """Each as a board of its own, in all copies."""
     slices: tuple[Piece, ...]
-    """What it is resawn to, from the lower face up, rests too."""
+    """What the first is resawn to, from its lower face up, rests too."""
     cuts: tuple[Cut, ...]
-    """The resaws, in order."""
+    """Its resaws, in order."""
     views: tuple[SliceView, ...]
+    """The slices that are cut again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +56,7 @@ class SliceView:
 
     numbers: tuple[int, ...]
     slice: Piece
-    """The first of them, as it lies in its board."""
+    """The first of them, as it lies in its strip."""
     group: Group
     """As boards of their own, in all copies."""
 
@@ -74,37 +80,56 @@ def without_slices(group: Group) -> tuple[Group, tuple[Resawn, ...]]:
         The face as a group that can be drawn; nothing is resawn in it.
     """
     opened = [_Opened(layout) for layout in group.layouts]
-    first = opened[0]
-    steps = {cut.step for cut in first.face.cuts}
+    boards = [
+        [each.as_board(strip) for strip in each.strips]  # keep their identity
+        for each in opened
+    ]
+    kinds = group_layouts(tuple(board for copy in boards for board in copy))
+    names = [
+        {
+            strip.id: f"R{number}"
+            for strip, board in zip(each.strips, copy, strict=True)
+            for number, kind in enumerate(kinds, 1)
+            if any(board is other for other in kind.layouts)
+        }
+        for each, copy in zip(opened, boards, strict=True)
+    ]
+    faces = tuple(each.face(own) for each, own in zip(opened, names, strict=True))
+    steps = {cut.step for cut in faces[0].cuts}
     face = replace(
         group,
-        layouts=tuple(each.face for each in opened),
+        layouts=faces,
         steps={step: all_ for step, all_ in group.steps.items() if step in steps},
     )
     resawn = []
-    for place, strip in enumerate(first.strips):
-        slices, cuts = first.slices_of(strip)
+    for number, kind in enumerate(kinds, 1):
+        mine = [s for s in opened[0].strips if names[0][s.id] == f"R{number}"]
+        slices, cuts = _Opened(kind.layout).slices_of(kind.layout.pieces[0])
         resawn.append(
             Resawn(
-                name=f"R{place + 1}",
-                strip=strip,
+                name=f"R{number}",
+                strip=mine[0],
+                count=len(mine),
+                group=kind,
                 slices=slices,
                 cuts=cuts,
-                views=_views(opened, place),
+                views=_views(kind),
             )
         )
     return face, tuple(resawn)
 
 
-def _views(opened: list[_Opened], place: int) -> tuple[SliceView, ...]:
-    """Return the slices of one strip in all copies, those that are cut alike once."""
+def _views(strips: Group) -> tuple[SliceView, ...]:
+    """Return the slices of strips that are resawn alike; those cut alike once."""
     flat: list[tuple[int, Piece, Layout]] = []
-    for each in opened:
-        slices, _ = each.slices_of(each.strips[place])
+    for layout in strips.layouts:
+        each = _Opened(layout)
+        slices, _ = each.slices_of(layout.pieces[0])
         wanted = [piece for piece in slices if piece.fate in ("part", "cut")]
         flat += [
             (number, piece, each.as_board(piece))
             for number, piece in enumerate(wanted, 1)
+            if piece.fate == "cut"
         ]
     views = []
     for group in group_layouts(tuple(layout for _, _, layout in flat)):
@@ -131,28 +156,27 @@ class _Opened:
         self.pieces = {piece.id: piece for piece in layout.pieces}
         self.cuts = {cut.piece: cut for cut in layout.cuts}
         resaws = [cut for cut in layout.cuts if cut.plane == "resaw"]
-        inner = {piece for cut in resaws for piece in self._below(cut.piece)}
+        self.inner = {piece for cut in resaws for piece in self._below(cut.piece)}
         self.strips = sorted(
-            (self.pieces[cut.piece] for cut in resaws if cut.piece not in inner),
+            (self.pieces[c.piece] for c in resaws if c.piece not in self.inner),
             key=lambda piece: (piece.x, piece.y),
         )
-        names = {
-            strip.id: f"R{place}, resawn"
-            for place, strip in enumerate(self.strips, start=1)
-        }
-        self.face = replace(
-            layout,
+
+    def face(self, names: dict[str, str]) -> Layout:
+        """Return the layout with its strips whole, and named."""
+        return replace(
+            self.layout,
             pieces=tuple(
-                replace(piece, fate="part", blank=names[piece.id])
+                replace(piece, fate="part", blank=f"{names[piece.id]}, resawn")
                 if piece.id in names
                 else piece
-                for piece in layout.pieces
-                if piece.id not in inner
+                for piece in self.layout.pieces
+                if piece.id not in self.inner
             ),
             cuts=tuple(
                 cut
-                for cut in layout.cuts
-                if cut.piece not in inner and cut.piece not in names
+                for cut in self.layout.cuts
+                if cut.piece not in self.inner and cut.piece not in names
             ),
         )
 
@@ -202,19 +226,21 @@ class _Opened:
         return found
 
 
-def resaw_words(resawn: Resawn, group: Group, wording: Wording) -> str:
+def resaw_words(resawn: Resawn, layout: Layout, wording: Wording) -> str:
     """Return how a strip is resawn: where it is from, the settings, the steps."""
-    layout = group.layout
     settings: dict[str, list[Cut]] = {}
     for cut in resawn.cuts:
         settings.setdefault(f"{cut.saw}, {wording.setting(cut)}", []).append(cut)
     how = []
     for words, cuts in settings.items():
-        steps = all_steps(group, *cuts)
+        steps = all_steps(resawn.group, *cuts)
         which = "step" if len(steps) == 1 else "steps"
         how.append(f"{words}, {which} {write_steps(steps)}")
     strip = wording.held(layout, resawn.strip.id)
-    return f"{resawn.name}, {strip}, resawn: {'; '.join(how)}. Seen from its end:"
+    if resawn.count > 1:
+        strip = f"{resawn.count} × {wording.size(resawn.strip.length)}"
+        strip += f" × {wording.size(resawn.strip.width)}"
+    return f"{resawn.name}, {strip}, resawn: {'; '.join(how)}. Seen from the end:"
 
 
 def slice_words(view: SliceView, resawn: Resawn, wording: Wording) -> str:
@@ -235,17 +261,35 @@ def slice_words(view: SliceView, resawn: Resawn, wording: Wording) -> str:
     return words
 
 
-def end_view(resawn: Resawn, group: Group, wording: Wording) -> Drawing:
+def slice_parts(resawn: Resawn, wording: Wording) -> str:
+    """Return what comes out of a strip, in words: ``R1 = 4 × slat 14 × 3 1/2 × 5/8``.
+
+    For drawings that show no slices.
+    """
+    counts: dict[str, int] = {}
+    layout = resawn.group.layout
+    for piece in layout.pieces:
+        if piece.fate == "part":
+            # A strip stands for its stock, so that slices tell how thick they are.
+            words = f"{wording.part(layout, piece)} {wording.face(layout, piece)}"
+            counts[words] = counts.get(words, 0) + 1
+    parts = " + ".join(f"{count} × {words}" for words, count in counts.items())
+    return f"{resawn.name} = {parts}"
+
+
+def end_view(resawn: Resawn, wording: Wording) -> Drawing:
     """Return the end of a strip with its slices, the lower face below.
 
-    Rings are the steps of the resaws; thicknesses stand at the right.
+    Rings are the steps of the resaws; thicknesses stand at the right, and the names of
+    slices that are not cut again.
     """
-    strip = resawn.strip
+    layout = resawn.group.layout
+    strip = layout.pieces[0]
     one_to = max(_LARGEST_END, math.ceil(strip.width / TICKS_PER_MM / _END_WIDTH))
     scale = 1 / (TICKS_PER_MM * one_to)
     end = Box(0, 0, strip.width * scale, strip.thickness * scale)
     page = Recorder(width=0, height=0)
-    rows = []
+    rows: list[tuple[float, str, str]] = []
     number = 0
     for piece in resawn.slices:
         low = (piece.z - strip.z) * scale
@@ -259,16 +303,21 @@ def end_view(resawn: Resawn, group: Group, wording: Wording) -> Drawing:
             number += 1
             words = f"slice {number}:"
         page.rect(box, STYLE.thin_line, about=f"end:{piece.id}")
-        rows.append((box.centre[1], f"{words} {wording.size(piece.thickness)}"))
+        words = f"{words} {wording.size(piece.thickness)}"
+        about = "slice"
+        if piece.fate == "part":
+            words += f", {wording.part(layout, piece)}"
+            about = f"label:{piece.id}"
+        rows.append((box.centre[1], words, about))
     lines = []
-    pieces = {piece.id: piece for piece in group.layout.pieces}
+    pieces = {piece.id: piece for piece in layout.pieces}
     for cut in resawn.cuts:
         y = (pieces[cut.piece].z + cut.at - strip.z) * scale
         page.rect(Box(0, y, end.width, cut.kerf * scale), None, 0.0, about="kerf")
         middle = y + cut.kerf * scale / 2
         lines.append(
             CutLine(
-                number=cut_number(group, cut),
+                number=cut_number(resawn.group, cut),
                 start=(0.0, middle),
                 end=(end.width, middle),
             )
@@ -288,14 +337,14 @@ def end_view(resawn: Resawn, group: Group, wording: Wording) -> Drawing:
     )
 
 
-def _write_rows(page: Recorder, rows: list[tuple[float, str]], end: Box) -> None:
+def _write_rows(page: Recorder, rows: list[tuple[float, str, str]], end: Box) -> None:
     """Write words right of an end view, each with a leader to its slice."""
     size = STYLE.note_text
     heights = [size * POINT * STYLE.leading] * len(rows)
-    places = spread([y for y, _ in rows], heights, 0.0)
-    for (y, words), place in zip(rows, places, strict=True):
+    places = spread([y for y, _, _ in rows], heights, 0.0)
+    for (y, words, about), place in zip(rows, places, strict=True):
         start, edge = (end.right - 1.0, y), (end.right + 1.0, y)
         at = end.right + _LEADER
         page.line(start, edge, STYLE.thin_line)
         page.line(edge, (at - 0.8, place), STYLE.thin_line)
-        page.text(words, (at, place), size, level="middle", about="slice")
+        page.text(words, (at, place), size, level="middle", about=about)

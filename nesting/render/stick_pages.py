@@ -192,14 +192,14 @@ def _views(
     face, resawn = without_slices(group)
     views = [_View(drawing=flat(face))]
     for strip in resawn:
-        words = resaw_words(strip, group, wording)
-        end = end_view(strip, group, wording)
+        words = resaw_words(strip, group.layout, wording)
+        end = end_view(strip, wording)
         views.append(_View(drawing=end, words=words, begins=strip.strip.x * scale))
         views += [
             _View(
                 drawing=flat(view.group),
                 words=slice_words(view, strip, wording),
-                begins=view.slice.x * scale,
+                begins=strip.strip.x * scale,
             )
             for view in strip.views
         ]

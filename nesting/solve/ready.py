@@ -6,6 +6,7 @@ strips. A strip has its edges ripped while it is long, not its blanks one by one
 strip to be resawn is first brought to its width, for the blade must reach through it,
 and to the length that its blanks need. Blanks narrower than their strip lie together,
 by width: the piece they are in is ripped once, while it is long, and then crosscut.
+What all has one thickness is resawn before its blanks are cut off.
 """
 
 from __future__ import annotations
@@ -54,6 +55,7 @@ def make_ready(bench: Bench, piece: OpenPiece, node: Node) -> tuple[OpenPiece, N
     if node.plane is Plane.CROSSCUT and _is_strip(node):
         if piece.y.low or piece.y.high:
             piece = _to_width(bench, piece, node)
+        piece = _to_thickness(bench, piece, node)
         node = _by_width(bench, piece, node)
     return piece, node
 
@@ -132,6 +134,20 @@ def _for_resaw(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
         if strokes is not None:
             piece = bench.make(piece, Plane.CROSSCUT, strokes)
     return _to_width(bench, piece, node)
+
+
+def _to_thickness(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
+    """Resaw a strip whose blanks all have one thickness and may not stay thicker."""
+    blanks = [bench.blanks[leaf.blank] for leaf in leaves(node)]
+    thickness = blanks[0].thickness
+    if (
+        any(blank.minimum or blank.thickness != thickness for blank in blanks)
+        or thickness >= piece.z.size
+    ):
+        return piece
+    ready = _for_resaw(bench, piece, node)
+    strokes = bench.strokes(ready, Plane.RESAW, thickness, ready.x.size)
+    return ready if strokes is None else bench.make(ready, Plane.RESAW, strokes)
 
 
 def _by_width(bench: Bench, piece: OpenPiece, node: Node) -> Node:

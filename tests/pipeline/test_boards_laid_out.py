@@ -219,11 +219,17 @@ def boards(draw: st.DrawFn) -> Stock:
 def test_any_tree_of_a_board_is_laid_out_soundly(
     data: st.DataObject, stock: Stock
 ) -> None:
-    """Sections, strips, slices and blanks, with trims and minimum blanks or not."""
-    tall = replace(BAND, tallest=None, planes=(Plane.RESAW,))
-    grower = Grower(data, IN // 8, IN // 16)
+    """Any kerfs and trims, minimum blanks or not; two saws crosscut, by their reach."""
+    kerf, other, resaw = (data.draw(st.integers(0, IN // 8)) for _ in range(3))
+    narrow = data.draw(st.none() | st.integers(IN, 12 * IN))
+    saws = (
+        replace(TABLE, kerf=kerf),
+        replace(MITER, kerf=other, widest_crosscut=narrow),
+        replace(BAND, kerf=resaw, tallest=None, planes=(Plane.RESAW,)),
+    )
+    grower = Grower(data, max(kerf, other), resaw)
     tree = grower.board(stock)
-    plan = planned(tree, grower.blanks, stock, (TABLE, MITER, tall))
+    plan = planned(tree, grower.blanks, stock, saws)
     assert [str(violation) for violation in verify(plan)] == []
     for piece in plan.layouts[0].pieces:
         if piece.fate == Fate.PART:

@@ -15,6 +15,7 @@ from nesting.render.slices import (
     end_view,
     is_resawn,
     resaw_words,
+    slice_parts,
     slice_words,
     without_slices,
 )
@@ -180,8 +181,7 @@ def test_slices_cut_alike_are_drawn_once_with_the_steps_of_all(group: Group) -> 
     whole = both.group.layout
     assert (whole.stock.length, whole.stock.thickness) == (30 * INCH, 5 * INCH // 8)
     assert all((p.y, p.z) == (0, 0) for p in whole.pieces)
-    (cleat,) = second.views
-    assert (cleat.numbers, cleat.group.steps) == ((1,), {})
+    assert second.views == ()  # the cleat is not cut again
     assert [piece.fate for piece in second.slices] == ["part", "offcut"]
 
 
@@ -190,14 +190,15 @@ def test_a_strip_says_where_it_is_from_and_how_it_is_set(
 ) -> None:
     """Saw, fence, face and steps of all copies; slices say how thick they are."""
     _, (first, second) = without_slices(group)
-    words = resaw_words(first, group, wording).replace("\N{NO-BREAK SPACE}", " ")
+    words = resaw_words(first, group.layout, wording).replace("\N{NO-BREAK SPACE}", " ")
     assert words == (
         "R1, strip 30 × 3 1/2 (step 2), resawn: band saw, fence 5/8, lower face on it, "
-        "steps 3, 4, 11, 12. Seen from its end:"
+        "steps 3, 4, 11, 12. Seen from the end:"
     )
     words = slice_words(first.views[0], first, wording)
     assert words.endswith("thick, cut alike; 5… is 5, 6, 13, 14")
-    assert "slice 1 of 1" in slice_words(second.views[0], second, wording)
+    parts = slice_parts(second, wording).replace("\N{NO-BREAK SPACE}", " ")
+    assert parts == "R2 = 1 × cleat 30 × 1 7/8 × 1/2"
 
 
 def test_the_end_view_tells_every_slice_and_rest(
@@ -208,14 +209,14 @@ def test_the_end_view_tells_every_slice_and_rest(
     told = [
         [
             item.words.replace("\N{NO-BREAK SPACE}", " ")
-            for item in end_view(strip, group, wording).items
-            if isinstance(item, Text) and item.about == "slice"
+            for item in end_view(strip, wording).items
+            if isinstance(item, Text) and not item.about.startswith("cut:")
         ]
         for strip in strips
     ]
     assert told == [
         ["slice 1: 5/8", "slice 2: 5/8"],
-        ["slice 1: 1/2", "keep 7/8"],
+        ["slice 1: 1/2, cleat", "keep 7/8"],
     ]
 
 
@@ -256,3 +257,24 @@ def test_the_cut_list_names_strips_slices_and_thicknesses(
         3: ["slice 30 × 3 1/2 × 5/8", "rest"],
         5: ["slat 14 × 3 1/2 × 5/8", "slat 15 7/8 × 3 1/2 × 5/8"],
     }
+
+
+def test_strips_resawn_alike_are_drawn_once(bench: Plan, wording: Wording) -> None:
+    """Two strips of one board, each resawn to two laths: one end view, all steps."""
+    twins = board(
+        "A",
+        1,
+        ("", "rip", "1", "- -"),
+        ("b", "rip", "1", "- keep"),
+        ("a", "resaw", "5/8", "lath lath"),
+        ("ba", "resaw", "5/8", "lath lath"),
+    )
+    plan = replace(bench, layouts=(twins,), blanks=(), runs=(), parts=(), unplaced=())
+    (group,) = group_layouts(plan.layouts)
+    face, (only,) = without_slices(group)
+    assert (only.name, only.count, only.views) == ("R1", 2, ())
+    named = [piece.id for piece in face.layout.pieces if piece.blank == "R1, resawn"]
+    assert named == ["Aa", "Aba"]
+    words = resaw_words(only, twins, read_wording(plan))
+    assert words.startswith("R1, 2 × 72 × 1, resawn")
+    assert "steps 3, 4" in words

@@ -236,3 +236,17 @@ def test_a_blank_that_may_not_stay_thick_is_resawn_by_itself() -> None:
     assert strokes(thick) == []
     with pytest.raises(ValueError, match="thicker"):
         laid(Leaf("a"), board(400, 100), blank("a", 400, 100, 41))
+
+
+def test_a_strip_of_one_thickness_is_resawn_before_its_blanks_are_cut_off() -> None:
+    """One resaw of 303 mm, not two of 150; the rest of the strip stays thick."""
+    strip = row(Plane.CROSSCUT, (150, Leaf("a")), (150, Leaf("a")))
+    layout = laid(
+        row(Plane.RIP, (90, strip)), board(length=800), blank("a", 150, 90, 30)
+    )
+    assert strokes(layout) == [
+        ("rip", 90, 3),
+        ("crosscut", 303, 3),
+        ("resaw", 30, 2),
+        ("crosscut", 150, 3),
+    ]
