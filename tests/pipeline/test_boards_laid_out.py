@@ -326,6 +326,17 @@ def test_a_spoilt_slice_is_noticed(spoil: Spoil, rules: set[str]) -> None:
     assert rules <= {fault.rule for fault in verify(spoilt)}
 
 
+def test_a_slice_thicker_than_its_blank_is_noticed() -> None:
+    """Sound in every cut, and still a tick more than was asked for."""
+    plan = slats()
+    thinner = tuple(replace(b, thickness=b.thickness - 1) for b in plan.blanks)
+    parts = tuple(replace(p, thickness=p.thickness - 1) for p in plan.parts)
+    faults = verify(replace(plan, blanks=thinner, parts=parts))
+    assert {fault.rule for fault in faults} == {"size"}
+    free = tuple(replace(b, minimum=True) for b in thinner)
+    assert verify(replace(plan, blanks=free, parts=parts)) == ()
+
+
 def test_a_strip_taller_than_the_saw_is_noticed() -> None:
     """The strip of 3 1/2 stands on edge: a saw that cuts 3 in does not resaw it."""
     plan = slats()
