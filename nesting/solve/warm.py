@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import sys
 
+from nesting.solve.boards.small import prepare_small
+from nesting.solve.boards.small_sets import SMALL_KERNELS
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.engine import KERNELS, prepare
 from nesting.solve.sheets.pattern_table import PATTERN_KERNELS
@@ -22,7 +24,8 @@ def is_warm() -> bool:
     True, too, where nothing is ever compiled: then there is nothing to wait for.
     """
     return not may_compile() or all(
-        is_complete(each) for each in (KERNELS, PATTERN_KERNELS, SET_KERNELS)
+        is_complete(each)
+        for each in (KERNELS, PATTERN_KERNELS, SET_KERNELS, SMALL_KERNELS)
     )
 
 
@@ -40,6 +43,7 @@ def load() -> None:
     prepare()
     prepare_patterns()
     prepare_sets()
+    prepare_small()
 
 
 if __name__ == "__main__":

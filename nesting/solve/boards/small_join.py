@@ -1,0 +1,397 @@
+"""Kernels that join sets of parts: across a board, along it, and to whole plans.
+
+A set is one number with a field of bits for each kind: how many, and a guard bit above
+that is 0. A table of sets keeps its newest entry for each; an entry that a better one
+has replaced is dead to further joins, but stays where it is, for others point to it.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from nesting.solve.kernel import Ints, kernel
+
+COUNT, ITEM, ENTRY, STEPS, STATUS, CURSOR_SIZE = 0, 1, 2, 3, 4, 5
+"""Places of a cursor: entries, where the join stands (2), work done, how it ended."""
+
+DONE: Final = 0
+MORE: Final = 1
+"""The steps of this slice are used up."""
+FULL: Final = 2
+"""There is no room for another entry."""
+
+_MIX: Final = 2_654_435_769_123_457
+_LOW: Final = (1 << 62) - 1
+
+# Frames: what all sets have in common.
+ROOM, GUARD, CAPACITY = 0, 1, 2
+RATE, TARGET, WORTH, INDEX, EXTRA, KINDS = 3, 4, 5, 6, 7, 8
+FRAME_SIZE: Final = 9
+
+
+@kernel
+def slot_of(sets: Ints, heads: Ints, key: int) -> int:
+    """Return where a table keeps, or would keep, a set; 0 is kept where it is free."""
+    mask = len(heads) - 1
+    slot = ((((key ^ (key >> 31)) * _MIX) & _LOW) >> 38) & mask
+    while heads[slot] != 0 and sets[heads[slot] - 1] != key:
+        slot = (slot + 1) & mask
+    return slot
+
+
+@kernel
+def enter_again(sets: Ints, heads: Ints, cursor: Ints) -> None:
+    """Fill a larger, empty table with the newest entry of each set."""
+    for entry in range(cursor[COUNT]):
+        heads[slot_of(sets, heads, sets[entry])] = entry + 1
+
+
+@kernel
+def join_across(
+    frame: Ints,
+    items: tuple[Ints, ...],
+    out: tuple[Ints, ...],
+    heads: Ints,
+    cursor: Ints,
+    most_steps: int,
+) -> None:
+    """Put items side by side, the longest last; find the least width of every set.
+
+    Parameters
+    ----------
+    frame
+        From `ROOM` to `CAPACITY`: every field full and guarded; the guards; the most
+        that widths may add up to.
+    items
+        (sets, widths, lengths), lengths rising.
+    out
+        (sets, widths, lengths, parents, items, alive), the first entry being the empty
+        set. An entry is as long as its longest item. Of one set, later entries are
+        longer and narrower.
+    heads, cursor
+        The table of `out`, and where the join stands.
+    most_steps
+        In this slice.
+    """
+    sets, widths, lengths = items
+    found, across, along, parents, through, alive = out
+    room, guard, capacity = frame[ROOM], frame[GUARD], frame[CAPACITY]
+    count, item, entry = cursor[COUNT], cursor[ITEM], cursor[ENTRY]
+    most = len(found)
+    steps = 0
+    status = DONE
+    while item < len(sets) and status == DONE:
+        own, width, length = sets[item], widths[item], lengths[item]
+        while entry < count:
+            if steps >= most_steps:
+                status = MORE
+                break
+            steps += 1
+            wide = across[entry] + width
+            if (
+                wide <= capacity
+                and alive[entry]
+                and (room - found[entry] - own) & guard == guard
+            ):
+                key = found[entry] + own
+                slot = slot_of(found, heads, key)
+                old = heads[slot] - 1
+                if old < 0 or across[old] > wide:
+                    if count == most:
+                        status = FULL
+                        break
+                    if old >= 0:
+                        alive[old] = 0
+                    found[count] = key
+                    across[count] = wide
+                    along[count] = length
+                    parents[count] = entry
+                    through[count] = item
+                    alive[count] = 1
+                    heads[slot] = count + 1
+                    count += 1
+            entry += 1
+        if status == DONE:
+            item += 1
+            entry = 0
+    cursor[COUNT], cursor[ITEM], cursor[ENTRY] = count, item, entry
+    cursor[STEPS] = steps
+    cursor[STATUS] = status
+
+
+@kernel
+def fill_least(
+    least: Ints,
+    strides: Ints,
+    wanted: Ints,
+    items: tuple[Ints, ...],
+    begins: Ints,
+    digits: Ints,
+    cursor: Ints,
+    most_steps: int,
+) -> None:
+    """Find what each choice of the first kinds costs at least, covered by items.
+
+    C(0) = 0, C(R) = min over items T with the first kind of R of cost(T) + C(R - T).
+
+    Parameters
+    ----------
+    least
+        C by mixed radix number, filled with something large, which is negative.
+    strides, wanted
+        Of the kinds, strides falling.
+    items
+        (indices, costs, counts): by their first kind; `counts` has a row of the kinds
+        for each.
+    begins
+        Where the items of each first kind begin; one more at the end.
+    digits
+        Room for a number by kinds.
+    cursor
+        ITEM: the item; ENTRY: the first kind times a large number, plus how many of it
+        the rest has. It goes from the last kind to the first.
+    most_steps
+        In this slice, roughly.
+    """
+    indices, costs, counts = items
+    kinds = len(wanted)
+    kind, held, item = cursor[COUNT], cursor[ENTRY], cursor[ITEM]
+    steps = 0
+    while kind >= 0 and steps < most_steps:
+        if item < begins[kind]:
+            item = begins[kind]
+        if item >= begins[kind + 1]:
+            item = 0
+            held += 1
+            if held >= wanted[kind]:
+                held = 0
+                kind -= 1
+            continue
+        row = item * kinds
+        if counts[row + kind] + held <= wanted[kind]:
+            own, cost = indices[item], costs[item]
+            rest = held * strides[kind]
+            for i in range(kind, kinds):
+                digits[i] = 0
+            while True:
+                steps += 1
+                before = least[rest]
+                if before >= 0:
+                    value = before + cost
+                    if least[rest + own] < 0 or value < least[rest + own]:
+                        least[rest + own] = value
+                i = kinds - 1
+                while i > kind and digits[i] == wanted[i] - counts[row + i]:
+                    rest -= digits[i] * strides[i]
+                    digits[i] = 0
+                    i -= 1
+                if i == kind:
+                    break
+                digits[i] += 1
+                rest += strides[i]
+        item += 1
+    cursor[COUNT], cursor[ENTRY], cursor[ITEM] = kind, held, item
+    cursor[STEPS] = steps
+    cursor[STATUS] = MORE if kind >= 0 else DONE
+
+
+@kernel
+def join_along(
+    frame: Ints,
+    items: tuple[Ints, ...],
+    begins: Ints,
+    out: tuple[Ints, ...],
+    least: Ints,
+    heads: Ints,
+    cursor: Ints,
+    most_steps: int,
+) -> None:
+    """Put sections end to end; find the least length of every set that may do.
+
+    A set may do if its length at the rate and what the rest costs at least are within
+    the target together.
+
+    Parameters
+    ----------
+    frame
+        ROOM, GUARD; CAPACITY: the longest; RATE of a unit of length; TARGET; WORTH,
+        INDEX and EXTRA of all the parts; KINDS: how many kinds.
+    items
+        (sets, lengths, worths, indices, extras, spare), by their first kind and then
+        by `spare`, cost less worth, rising.
+    begins
+        Where the items of each first kind begin; one more at the end.
+    out
+        (sets, lengths, worths, indices, extras, parents, items, alive, first kinds),
+        the first entry being the empty set.
+    least
+        As of `fill_least`.
+    heads, cursor
+        The table of `out`, and where the join stands: ENTRY, and ITEM within it.
+    most_steps
+        In this slice.
+    """
+    sets, lengths, worths, indices, extras, spare = items
+    found, along, worth, index, extra, parents, through, alive, first = out
+    room, guard, capacity = frame[ROOM], frame[GUARD], frame[CAPACITY]
+    rate, target = frame[RATE], frame[TARGET]
+    count, entry, item = cursor[COUNT], cursor[ENTRY], cursor[ITEM]
+    most = len(found)
+    steps = 0
+    status = DONE
+    while entry < count and status == DONE:
+        if not alive[entry]:
+            entry += 1
+            item = 0
+            continue
+        held, length = found[entry], along[entry]
+        slack = target - rate * length - frame[WORTH] + worth[entry]
+        index_left = frame[INDEX] - index[entry]
+        extra_left = frame[EXTRA] - extra[entry]
+        last = min(first[entry], frame[KINDS] - 1)
+        kind = 0
+        while kind < last and item >= begins[kind + 1]:
+            kind += 1
+        while status == DONE and item < begins[last + 1]:
+            if steps >= most_steps:
+                status = MORE
+                break
+            steps += 1
+            while item >= begins[kind + 1]:
+                kind += 1
+            if spare[item] > slack:  # and so have all behind it
+                item = begins[kind + 1]
+                continue
+            long = length + lengths[item]
+            if long <= capacity and (room - held - sets[item]) & guard == guard:
+                rest = least[index_left - indices[item]]
+                if (
+                    rest >= 0
+                    and rate * long + rest + extra_left - extras[item] <= target
+                ):
+                    key = held + sets[item]
+                    slot = slot_of(found, heads, key)
+                    old = heads[slot] - 1
+                    if old < 0 or along[old] > long:
+                        if count == most:
+                            status = FULL
+                            break
+                        if old >= 0:
+                            alive[old] = 0
+                        found[count] = key
+                        along[count] = long
+                        worth[count] = worth[entry] + worths[item]
+                        index[count] = index[entry] + indices[item]
+                        extra[count] = extra[entry] + extras[item]
+                        parents[count] = entry
+                        through[count] = item
+                        alive[count] = 1
+                        first[count] = kind
+                        heads[slot] = count + 1
+                        count += 1
+            item += 1
+        if status == DONE:
+            entry += 1
+            item = 0
+    cursor[COUNT], cursor[ENTRY], cursor[ITEM] = count, entry, item
+    cursor[STEPS] = steps
+    cursor[STATUS] = status
+
+
+@kernel
+def cover(
+    frame: Ints,
+    items: tuple[Ints, ...],
+    begins: Ints,
+    fields: tuple[Ints, ...],
+    out: tuple[Ints, ...],
+    least: Ints,
+    heads: Ints,
+    cursor: Ints,
+    most_steps: int,
+) -> None:
+    """Take board after board, each with the first kind still wanted; find the cheapest.
+
+    Parameters
+    ----------
+    frame
+        ROOM and GUARD, with fields for boards there are few of behind the parts'; the
+        rest as in `join_along`. TARGET counts for boards with what their being few is
+        worth.
+    items
+        (sets, costs, worths, indices, extras, spare): boards, by their first kind and
+        then by `spare`, cost less worth, rising.
+    begins
+        Where the items of each first kind begin; one more at the end.
+    fields
+        (shifts, masks, wanted) of the kinds.
+    out
+        (sets, costs, worths, indices, extras, parents, items, alive, first kind still
+        wanted), the first entry being the empty set.
+    least, heads, cursor, most_steps
+        As in `join_along`.
+    """
+    sets, costs, worths, indices, extras, spare = items
+    shifts, masks, wanted = fields
+    found, price, worth, index, extra, parents, through, alive, first = out
+    room, guard, target = frame[ROOM], frame[GUARD], frame[TARGET]
+    count, entry, item = cursor[COUNT], cursor[ENTRY], cursor[ITEM]
+    most = len(found)
+    steps = 0
+    status = DONE
+    while entry < count and status == DONE:
+        kind = first[entry]
+        if not alive[entry] or kind >= frame[KINDS]:
+            entry += 1
+            item = 0
+            continue
+        held = found[entry]
+        slack = target - price[entry] - frame[WORTH] + worth[entry]
+        index_left = frame[INDEX] - index[entry]
+        extra_left = frame[EXTRA] - extra[entry]
+        item = max(item, begins[kind])
+        while item < begins[kind + 1]:
+            if steps >= most_steps:
+                status = MORE
+                break
+            steps += 1
+            if spare[item] > slack:
+                break
+            if (room - held - sets[item]) & guard == guard:
+                cost = price[entry] + costs[item]
+                rest = least[index_left - indices[item]]
+                if rest >= 0 and cost + rest + extra_left - extras[item] <= target:
+                    key = held + sets[item]
+                    slot = slot_of(found, heads, key)
+                    old = heads[slot] - 1
+                    if old < 0 or price[old] > cost:
+                        if count == most:
+                            status = FULL
+                            break
+                        if old >= 0:
+                            alive[old] = 0
+                        found[count] = key
+                        price[count] = cost
+                        worth[count] = worth[entry] + worths[item]
+                        index[count] = index[entry] + indices[item]
+                        extra[count] = extra[entry] + extras[item]
+                        parents[count] = entry
+                        through[count] = item
+                        alive[count] = 1
+                        open_kind = kind
+                        while (
+                            open_kind < frame[KINDS]
+                            and (key >> shifts[open_kind]) & masks[open_kind]
+                            == wanted[open_kind]
+                        ):
+                            open_kind += 1
+                        first[count] = open_kind
+                        heads[slot] = count + 1
+                        count += 1
+            item += 1
+        if status == DONE:
+            entry += 1
+            item = 0
+    cursor[COUNT], cursor[ENTRY], cursor[ITEM] = count, entry, item
+    cursor[STEPS] = steps
+    cursor[STATUS] = status

@@ -1,0 +1,194 @@
+"""Board jobs by trying every way to share the parts out, and a check of trees."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cache
+from itertools import product
+
+from nesting.model.terms import Plane
+from nesting.model.tree import Leaf
+
+
+def shares(things):
+    """Yield every way to part things into heaps."""
+    if not things:
+        yield ()
+        return
+    head, *rest = things
+    for heaps in shares(rest):
+        yield ((head,), *heaps)
+        for i, heap in enumerate(heaps):
+            yield (*heaps[:i], (head, *heap), *heaps[i + 1 :])
+
+
+def least(problem, *, narrow=False):
+    """Return the least cost of a plan of everything; None if there is none."""
+    kx = problem.least_kerf_x if narrow else problem.kerf_x
+    ky = problem.least_kerf_y if narrow else problem.kerf_y
+    copies = [part for part in problem.parts for _ in range(part.quantity)]
+
+    def layers(i, section):
+        part = copies[i]
+        named = part.most_layers if narrow else part.layers
+        return named.get(section, 0)
+
+    def row(heap):
+        return sum(copies[i].length for i in heap) + kx * (len(heap) - 1)
+
+    @cache
+    def strip(heap, section):
+        """Return the least length of a strip of these, or None."""
+        slices = [layers(i, section) for i in heap]
+        if not all(slices):
+            return None
+        found = []
+        if all(
+            n == 1 or copies[i].may_stay_thick
+            for i, n in zip(heap, slices, strict=True)
+        ):
+            found.append(row(heap))
+        alike = len({copies[i].thickness for i in heap}) == 1 == len(set(slices))
+        if alike and slices[0] > 1:
+            for where in product(range(slices[0]), repeat=len(heap)):
+                rows = [
+                    tuple(i for i, at in zip(heap, where, strict=True) if at == n)
+                    for n in range(slices[0])
+                ]
+                found.append(max(row(each) for each in rows if each))
+        return min(found, default=None)
+
+    @cache
+    def section(heap, name, width):
+        """Return the least length of a section of these, or None."""
+        found = []
+        for strips in shares(heap):
+            lengths = [strip(each, name) for each in strips]
+            if None in lengths:
+                continue
+            wides = [max(copies[i].width for i in each) for each in strips]
+            rough = problem.longest_rough
+            if len(strips) == 1 and wides[0] <= width:
+                thin = min(copies[i].width for i in strips[0])
+                if rough is None or lengths[0] <= rough or thin == width:
+                    found.append(lengths[0])
+                continue
+            wides = [max(wide, problem.narrowest_rip) for wide in wides]
+            if sum(wides) + ky * (len(wides) - 1) > width:
+                continue
+            if rough is None or max(lengths) <= rough:
+                found.append(max(lengths))
+        return min(found, default=None)
+
+    @cache
+    def board(heap, name, width):
+        """Return the least length of a board of these, or None."""
+        found = []
+        for sections in shares(heap):
+            lengths = [section(each, name, width) for each in sections]
+            if None not in lengths:
+                found.append(sum(lengths) + kx * (len(lengths) - 1))
+        return min(found, default=None)
+
+    @cache
+    def cheapest(heaps, used):
+        """Return the least cost of boards for some heaps."""
+        if not heaps:
+            return 0
+        found = []
+        for k, stock in enumerate(problem.stock):
+            if stock.limit is not None and used[k] == stock.limit:
+                continue
+            long = board(heaps[0], stock.section, stock.width)
+            if long is None or long > stock.length:
+                continue
+            more = (*used[:k], used[k] + 1, *used[k + 1 :])
+            rest = cheapest(heaps[1:], more)
+            if rest is not None:
+                found.append(stock.cost + rest)
+        return min(found, default=None)
+
+    start = (0,) * len(problem.stock)
+    found = [cheapest(heaps, start) for heaps in shares(tuple(range(len(copies))))]
+    return min((each for each in found if each is not None), default=None)
+
+
+def check(problem, boards):
+    """Assert that a plan holds every part and is cut in the stages of the class."""
+    stock = {each.id: each for each in problem.stock}
+    parts = {part.id: part for part in problem.parts}
+    used = Counter(name for name, _ in boards)
+    for name, times in used.items():
+        limit = stock[name].limit
+        assert limit is None or times <= limit
+    held = Counter()
+    for name, tree in boards:
+        held.update(leaves(tree))
+        _board(problem, parts, stock[name], tree)
+    assert held == {p.id: p.quantity for p in problem.parts if p.quantity}
+
+
+def leaves(tree):
+    if isinstance(tree, Leaf):
+        return [tree.blank]
+    return [leaf for child in tree.children for leaf in leaves(child)]
+
+
+def _fit(sizes, whole, kerf):
+    assert sum(sizes) + kerf * (len(sizes) - 1) <= whole
+
+
+def _board(problem, parts, stock, tree):
+    """Check a board: crosscut, or whole."""
+    if isinstance(tree, Leaf) or tree.plane is not Plane.CROSSCUT:
+        _section(problem, parts, stock, tree, stock.length)
+        return
+    _fit(tree.sizes, stock.length, problem.kerf_x)
+    for size, child in zip(tree.sizes, tree.children, strict=True):
+        _section(problem, parts, stock, child, size)
+
+
+def _section(problem, parts, stock, tree, length):
+    """Check a section: ripped, or a strip of the whole width."""
+    if not isinstance(tree, Leaf) and tree.plane is Plane.RIP:
+        _fit(tree.sizes, stock.width, problem.kerf_y)
+        rough = problem.longest_rough
+        assert rough is None or length <= rough
+        for size, child in zip(tree.sizes, tree.children, strict=True):
+            assert size >= problem.narrowest_rip
+            _strip(parts, stock, child, length, size, problem.kerf_x)
+        return
+    rough = problem.longest_rough
+    if rough is not None and length > rough:
+        assert all(parts[leaf].width == stock.width for leaf in leaves(tree))
+    _strip(parts, stock, tree, length, stock.width, problem.kerf_x)
+
+
+def _strip(parts, stock, tree, length, width, kerf):
+    if not isinstance(tree, Leaf) and tree.plane is Plane.RESAW:
+        (thickness,) = set(tree.sizes)
+        for leaf in leaves(tree):
+            part = parts[leaf]
+            assert part.layers[stock.section] >= len(tree.sizes)
+            assert part.layers[stock.section] > 1
+            assert part.thickness == thickness
+        for child in tree.children:
+            _row(parts, child, length, width, kerf)
+        return
+    for leaf in leaves(tree):
+        part = parts[leaf]
+        assert part.layers[stock.section] == 1 or part.may_stay_thick
+    _row(parts, tree, length, width, kerf)
+
+
+def _row(parts, tree, length, width, kerf):
+    if isinstance(tree, Leaf):
+        assert parts[tree.blank].length == length
+        assert parts[tree.blank].width <= width
+        return
+    assert tree.plane is Plane.CROSSCUT
+    _fit(tree.sizes, length, kerf)
+    for size, child in zip(tree.sizes, tree.children, strict=True):
+        assert isinstance(child, Leaf)
+        assert parts[child.blank].length == size
+        assert parts[child.blank].width <= width
