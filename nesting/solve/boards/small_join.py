@@ -200,6 +200,7 @@ def join_along(
     frame: Ints,
     items: tuple[Ints, ...],
     begins: Ints,
+    stack: tuple[Ints, ...],
     out: tuple[Ints, ...],
     least: Ints,
     heads: Ints,
@@ -209,7 +210,8 @@ def join_along(
     """Put sections end to end; find the least length of every set that may do.
 
     A set may do if its length at the rate and what the rest costs at least are within
-    the target together.
+    the target together. Sets grow by sections whose first kind is not behind their own,
+    and each tries only those that its forerunner could still take.
 
     Parameters
     ----------
@@ -217,83 +219,114 @@ def join_along(
         ROOM, GUARD; CAPACITY: the longest; RATE of a unit of length; TARGET; WORTH,
         INDEX and EXTRA of all the parts; KINDS: how many kinds.
     items
-        (sets, lengths, worths, indices, extras, spare), by their first kind and then
-        by `spare`, cost less worth, rising.
+        (sets, lengths, worths, indices, extras, spare, first kinds), by their first
+        kind and then by `spare`, cost less worth, rising.
     begins
         Where the items of each first kind begin; one more at the end.
+    stack
+        (lists, entries, begins, ends, places): `lists` holds items still to be tried,
+        at first all of them; the others tell by depth of whom and where, at first the
+        empty set's in all of the list.
     out
         (sets, lengths, worths, indices, extras, parents, items, alive, first kinds),
         the first entry being the empty set.
     least
         As of `fill_least`.
     heads, cursor
-        The table of `out`, and where the join stands: ENTRY, and ITEM within it.
+        The table of `out`, and where the join stands: ENTRY is the depth; ITEM where
+        `lists` is free.
     most_steps
-        In this slice.
+        In this slice, roughly.
     """
-    sets, lengths, worths, indices, extras, spare = items
+    sets, lengths, worths, indices, extras, spare, kinds = items
     found, along, worth, index, extra, parents, through, alive, first = out
+    lists, entries, starts, ends, places = stack
     room, guard, capacity = frame[ROOM], frame[GUARD], frame[CAPACITY]
     rate, target = frame[RATE], frame[TARGET]
-    count, entry, item = cursor[COUNT], cursor[ENTRY], cursor[ITEM]
+    count, depth, top = cursor[COUNT], cursor[ENTRY], cursor[ITEM]
     most = len(found)
     steps = 0
     status = DONE
-    while entry < count and status == DONE:
-        if not alive[entry]:
-            entry += 1
-            item = 0
+    while depth >= 0:
+        if places[depth] >= ends[depth]:
+            if depth > 0 and starts[depth] >= ends[depth - 1]:
+                top = starts[depth]
+            depth -= 1
             continue
-        held, length = found[entry], along[entry]
-        slack = target - rate * length - frame[WORTH] + worth[entry]
-        index_left = frame[INDEX] - index[entry]
-        extra_left = frame[EXTRA] - extra[entry]
-        last = min(first[entry], frame[KINDS] - 1)
-        kind = 0
-        while kind < last and item >= begins[kind + 1]:
-            kind += 1
-        while status == DONE and item < begins[last + 1]:
-            if steps >= most_steps:
-                status = MORE
-                break
-            steps += 1
-            while item >= begins[kind + 1]:
-                kind += 1
-            if spare[item] > slack:  # and so have all behind it
-                item = begins[kind + 1]
-                continue
-            long = length + lengths[item]
-            if long <= capacity and (room - held - sets[item]) & guard == guard:
-                rest = least[index_left - indices[item]]
+        if steps >= most_steps:
+            status = MORE
+            break
+        steps += 1
+        entry, item = entries[depth], lists[places[depth]]
+        long = along[entry] + lengths[item]
+        own, kind = sets[item], kinds[item]
+        places[depth] += 1
+        if (
+            kind > first[entry]
+            or long > capacity
+            or (room - found[entry] - own) & guard != guard
+        ):
+            continue
+        at = index[entry] + indices[item]
+        other = extra[entry] + extras[item]
+        rest = least[frame[INDEX] - at]
+        if rest < 0 or rate * long + rest + frame[EXTRA] - other > target:
+            continue
+        key = found[entry] + own
+        slot = slot_of(found, heads, key)
+        old = heads[slot] - 1
+        if old >= 0 and along[old] <= long:
+            continue
+        if count == most:
+            status = FULL
+            places[depth] -= 1
+            break
+        if old >= 0:
+            alive[old] = 0
+        found[count] = key
+        along[count] = long
+        worth[count] = worth[entry] + worths[item]
+        index[count] = at
+        extra[count] = other
+        parents[count] = entry
+        through[count] = item
+        alive[count] = 1
+        first[count] = kind
+        heads[slot] = count + 1
+        slack = target - rate * long - frame[WORTH] + worth[count]
+        start, end = starts[depth], ends[depth]
+        begin = top
+        if depth == 0:
+            end = begins[kind + 1]
+            start = 0
+        if top + end - start > len(lists):  # no room: try all of the forerunner's
+            begin = start
+        else:
+            place = start
+            while place < end:
+                steps += 1
+                after = lists[place]
+                if kinds[after] > kind:
+                    break
+                if spare[after] > slack:
+                    if depth == 0:  # and so have all behind it
+                        place = begins[kinds[after] + 1]
+                    else:
+                        place += 1
+                    continue
                 if (
-                    rest >= 0
-                    and rate * long + rest + extra_left - extras[item] <= target
+                    long + lengths[after] <= capacity
+                    and (room - key - sets[after]) & guard == guard
                 ):
-                    key = held + sets[item]
-                    slot = slot_of(found, heads, key)
-                    old = heads[slot] - 1
-                    if old < 0 or along[old] > long:
-                        if count == most:
-                            status = FULL
-                            break
-                        if old >= 0:
-                            alive[old] = 0
-                        found[count] = key
-                        along[count] = long
-                        worth[count] = worth[entry] + worths[item]
-                        index[count] = index[entry] + indices[item]
-                        extra[count] = extra[entry] + extras[item]
-                        parents[count] = entry
-                        through[count] = item
-                        alive[count] = 1
-                        first[count] = kind
-                        heads[slot] = count + 1
-                        count += 1
-            item += 1
-        if status == DONE:
-            entry += 1
-            item = 0
-    cursor[COUNT], cursor[ENTRY], cursor[ITEM] = count, entry, item
+                    lists[top] = after
+                    top += 1
+                place += 1
+            end = top
+        depth += 1
+        entries[depth] = count
+        starts[depth], ends[depth], places[depth] = begin, end, begin
+        count += 1
+    cursor[COUNT], cursor[ENTRY], cursor[ITEM] = count, depth, top
     cursor[STEPS] = steps
     cursor[STATUS] = status
 

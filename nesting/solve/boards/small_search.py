@@ -34,8 +34,12 @@ if TYPE_CHECKING:
 
 _MOST_ENTRIES = 1 << 22
 _MOST_COST = 1 << 48
-_WIDTHS: Final = (10, 20, 40, 70, 110, 160, 240, 400, 800, 1_600)
-"""How far above the bound g lies, in thousandths, one after another."""
+_LISTS = 6
+"""Room for lists of sections, in lists of all of them."""
+_STEP: Final = 5
+"""How far g rises in thousandths of the bound: first, and later by a part more."""
+_MARGINS: Final = (60, 120, 250)
+"""How far above the bound the sections are looked for that C is made of, likewise."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +116,8 @@ class Search:
         self.bound = known
         self._parts = parts
         self._dearest = dearest
+        self._is_cut_to = 0
+        self._best: Found | None = None
 
     @property
     def bits(self) -> int:
@@ -148,28 +154,32 @@ class Search:
             self.bound = self._top
             return None
         self._set_prices()
-        self._fill_least(is_whole=False)
         for goal in self._goals():
             found = self._below(goal)
-            if found is not None:
-                self.bound = found.cost
-                return found
-            self.bound = max(self.bound, goal)
-        return None
+            if found is not None and found.cost < self._top:
+                self._best, self._top = found, found.cost
+            self.bound = max(self.bound, min(goal, self._top))
+        return self._best
 
     def _goals(self) -> Iterator[int]:
-        least = self._least_cost()
-        self.bound = max(self.bound, min(least, self._top))
-        for width in _WIDTHS:
-            goal = least + max(1, least * width // 1000)
-            if goal >= self._top:
-                break
+        """Yield rising costs to look below; fill c for each."""
+        above = 0
+        margins = [*_MARGINS]
+        one = self._prices.one
+        start = max(-(-(self._worth - self._saved) // one), self.bound)
+        whole = max(self._worth // one, start, 1)
+        while self.bound < self._top:
+            above += max(_STEP, above // 6)
+            goal = min(self._top, start + max(1, whole * above // 1000))
+            while goal > self._is_cut_to:
+                most = self._top
+                if margins:
+                    margin = whole * margins.pop(0) // 1000
+                    most = min(most, start + 1 + margin)
+                self._fill_least(most)
+                self.bound = max(self.bound, min(self._least_cost(), self._top))
             if goal > self.bound:
                 yield goal
-        if self._top > self.bound:
-            if self._is_cut_to < self._top:
-                self._fill_least(is_whole=True)
-            yield self._top
 
     # --- prices and the bound of every rest -------------------------------------------
 
@@ -203,14 +213,10 @@ class Search:
     def _target(self, goal: int) -> int:
         return (goal - 1) * self._prices.one + self._saved
 
-    def _fill_least(self, *, is_whole: bool) -> None:
+    def _fill_least(self, goal: int) -> None:
         """Find c, of sections that a plan below some cost may have."""
         import numpy as np
 
-        linear = -(-(self._worth - self._saved) // self._prices.one)
-        goal = self._top
-        if not is_whole:
-            goal = min(goal, max(linear, self.bound) * 5 // 4 + 1)
         self._is_cut_to = goal
         slack = self._target(goal) - self._worth
         kept = [np.flatnonzero(spare <= slack) for spare in self._spare]
@@ -234,12 +240,13 @@ class Search:
         least = int(self._least.table[self._least.index])
         if least < 0:
             return self._is_cut_to
-        return -(-(least + self._least.extra - self._saved) // self._prices.one)
+        cost = -(-(least + self._least.extra - self._saved) // self._prices.one)
+        return min(cost, self._is_cut_to)
 
     # --- boards and the cover ---------------------------------------------------------
 
     def _below(self, goal: int) -> Found | None:
-        """Find the cheapest plan that costs less than something."""
+        """Find the cheapest plan if it costs less than something, else maybe one."""
         target = self._target(goal)
         boards: list[_Boards] = []
         for group in range(len(self._groups)):
@@ -284,12 +291,23 @@ class Search:
             self._indices[group],
             self._extras[group],
             self._spare[group],
+            self._firsts[group],
         )
         items = tuple(room.line(column[at]) for column in columns)
         start = (0, 0, 0, 0, 0, -1, -1, 1, len(self._kinds))
         table = Table(room, start, _MOST_ENTRIES)
+        lists = room.filled(_LISTS * len(at) + 1)
+        lists[: len(at)] = room.line(np.arange(len(at)))
+        levels = [room.filled(self._parts + 2) for _ in range(4)]
+        levels[2][0] = table.cursor[join.ITEM] = len(at)
+        stack = (lists, *levels)
         for steps in table.run(
-            "join_along", frame, items, room.line(begins), last=self._least.table
+            "join_along",
+            frame,
+            items,
+            room.line(begins),
+            stack,
+            last=self._least.table,
         ):
             self._effort.add(steps)
         alive = np.flatnonzero(table.column(7))

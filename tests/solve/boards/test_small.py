@@ -135,3 +135,37 @@ def test_a_goal_is_beaten_or_proved(problem, off):
         assert answer.boards is None
         assert answer.lower_bound == goal
         assert answer.basis == BASIS
+
+
+@st.composite
+def jobs_with_rack(draw):
+    parts = [
+        part(f"p{i}", draw(st.integers(3, 9)), draw(st.integers(2, 5)))
+        for i in range(draw(st.integers(3, 6)))
+    ]
+    rack = [
+        stock(
+            f"r{i}",
+            draw(st.integers(6, 14)),
+            draw(st.integers(3, 9)),
+            0,
+            draw(st.integers(1, 2)),
+        )
+        for i in range(draw(st.integers(1, 4)))
+    ]
+    bought = [
+        stock(f"b{i}", length, width, draw(st.integers(300, 900)))
+        for i, (length, width) in enumerate([(16, 6), (20, 9), (24, 5)])
+    ]
+    return job(parts, rack + bought, longest_rough=draw(st.sampled_from([None, 10])))
+
+
+@settings(deadline=None, derandomize=True, max_examples=100)
+@given(jobs_with_rack())
+def test_the_rack_is_used_as_well_as_may_be(problem):
+    """Pieces that cost nothing, of which there are few, are used for the best."""
+    answer = closed(problem)
+    best = brute.least(problem)
+    event(f"bought {best}")
+    assert (answer.cost, answer.lower_bound) == (best, best)
+    brute.check(problem, answer.boards)
