@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from nesting.model.terms import StoppedBy
 from nesting.model.tree import Tree
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
-from nesting.solve.boards.small_search import Found, Search
+from nesting.solve.boards.small_cover import Found
+from nesting.solve.boards.small_search import Search
 from nesting.solve.boards.small_sets import (
     SMALL_KERNELS,
     Effort,

@@ -1,8 +1,9 @@
 """Kernels that join sets of parts: across a board, along it, and to whole plans.
 
 A set is one number with a field of bits for each kind: how many, and a guard bit above
-that is 0. A table of sets keeps its newest entry for each; an entry that a better one
-has replaced is dead to further joins, but stays where it is, for others point to it.
+that is 0; or a single bit where there is one of a kind. A table of sets keeps its
+newest entry for each; an entry that a better one has replaced is dead to further joins,
+but stays where it is, for others point to it.
 """
 
 from __future__ import annotations
@@ -24,9 +25,9 @@ _MIX: Final = 2_654_435_769_123_457
 _LOW: Final = (1 << 62) - 1
 
 # Frames: what all sets have in common.
-ROOM, GUARD, CAPACITY = 0, 1, 2
-RATE, TARGET, WORTH, INDEX, EXTRA, KINDS = 3, 4, 5, 6, 7, 8
-FRAME_SIZE: Final = 9
+ROOM, GUARD, SINGLES, CAPACITY = 0, 1, 2, 3
+RATE, TARGET, WORTH, INDEX, EXTRA, KINDS = 4, 5, 6, 7, 8, 9
+FRAME_SIZE: Final = 10
 
 
 @kernel
@@ -37,6 +38,16 @@ def slot_of(sets: Ints, heads: Ints, key: int) -> int:
     while heads[slot] != 0 and sets[heads[slot] - 1] != key:
         slot = (slot + 1) & mask
     return slot
+
+
+@kernel
+def both_fit(frame: Ints, one: int, other: int) -> bool:
+    """Tell whether there are enough parts for two sets."""
+    singles = frame[SINGLES]
+    if one & other & singles:
+        return False
+    left = frame[ROOM] - (one & ~singles) - (other & ~singles)
+    return left & frame[GUARD] == frame[GUARD]
 
 
 @kernel
@@ -60,8 +71,8 @@ def join_across(
     Parameters
     ----------
     frame
-        From `ROOM` to `CAPACITY`: every field full and guarded; the guards; the most
-        that widths may add up to.
+        ROOM, GUARD and SINGLES, as `both_fit` takes them; CAPACITY: the most that
+        widths may add up to.
     items
         (sets, widths, lengths), lengths rising.
     out
@@ -75,7 +86,7 @@ def join_across(
     """
     sets, widths, lengths = items
     found, across, along, parents, through, alive = out
-    room, guard, capacity = frame[ROOM], frame[GUARD], frame[CAPACITY]
+    capacity = frame[CAPACITY]
     count, item, entry = cursor[COUNT], cursor[ITEM], cursor[ENTRY]
     most = len(found)
     steps = 0
@@ -88,11 +99,7 @@ def join_across(
                 break
             steps += 1
             wide = across[entry] + width
-            if (
-                wide <= capacity
-                and alive[entry]
-                and (room - found[entry] - own) & guard == guard
-            ):
+            if wide <= capacity and alive[entry] and both_fit(frame, found[entry], own):
                 key = found[entry] + own
                 slot = slot_of(found, heads, key)
                 old = heads[slot] - 1
@@ -216,8 +223,8 @@ def join_along(
     Parameters
     ----------
     frame
-        ROOM, GUARD; CAPACITY: the longest; RATE of a unit of length; TARGET; WORTH,
-        INDEX and EXTRA of all the parts; KINDS: how many kinds.
+        As in `join_across`; CAPACITY: the longest; RATE of a unit of length; TARGET;
+        WORTH, INDEX and EXTRA of all the parts; KINDS: how many kinds.
     items
         (sets, lengths, worths, indices, extras, spare, first kinds), by their first
         kind and then by `spare`, cost less worth, rising.
@@ -241,7 +248,7 @@ def join_along(
     sets, lengths, worths, indices, extras, spare, kinds = items
     found, along, worth, index, extra, parents, through, alive, first = out
     lists, entries, starts, ends, places = stack
-    room, guard, capacity = frame[ROOM], frame[GUARD], frame[CAPACITY]
+    capacity = frame[CAPACITY]
     rate, target = frame[RATE], frame[TARGET]
     count, depth, top = cursor[COUNT], cursor[ENTRY], cursor[ITEM]
     most = len(found)
@@ -264,7 +271,7 @@ def join_along(
         if (
             kind > first[entry]
             or long > capacity
-            or (room - found[entry] - own) & guard != guard
+            or not both_fit(frame, found[entry], own)
         ):
             continue
         at = index[entry] + indices[item]
@@ -314,9 +321,8 @@ def join_along(
                     else:
                         place += 1
                     continue
-                if (
-                    long + lengths[after] <= capacity
-                    and (room - key - sets[after]) & guard == guard
+                if long + lengths[after] <= capacity and both_fit(
+                    frame, key, sets[after]
                 ):
                     lists[top] = after
                     top += 1
@@ -348,8 +354,8 @@ def cover(
     Parameters
     ----------
     frame
-        ROOM and GUARD, with fields for boards there are few of behind the parts'; the
-        rest as in `join_along`. TARGET counts for boards with what their being few is
+        With fields for boards there are few of behind the parts'; else as in
+        `join_along`. TARGET counts for boards with what their being few is
         worth.
     items
         (sets, costs, worths, indices, extras, spare): boards, by their first kind and
@@ -367,7 +373,7 @@ def cover(
     sets, costs, worths, indices, extras, spare = items
     shifts, masks, wanted = fields
     found, price, worth, index, extra, parents, through, alive, first = out
-    room, guard, target = frame[ROOM], frame[GUARD], frame[TARGET]
+    target = frame[TARGET]
     count, entry, item = cursor[COUNT], cursor[ENTRY], cursor[ITEM]
     most = len(found)
     steps = 0
@@ -390,7 +396,7 @@ def cover(
             steps += 1
             if spare[item] > slack:
                 break
-            if (room - held - sets[item]) & guard == guard:
+            if both_fit(frame, held, sets[item]):
                 cost = price[entry] + costs[item]
                 rest = least[index_left - indices[item]]
                 if rest >= 0 and cost + rest + extra_left - extras[item] <= target:

@@ -60,6 +60,10 @@ class Sections:
     width: int
     sets: Line
     """Each once."""
+    counts: Line
+    """How many of each kind, a row for each set."""
+    firsts: Line
+    """The first kind of each."""
     lengths: Line
     """The least, with a kerf."""
     cuts: Line
@@ -137,10 +141,13 @@ class Family:
         order = order[lengths[order] <= most]
         _, first = np.unique(every[order], return_index=True)
         chosen = order[first]
+        counts = self._packing.counts(every[chosen])
         return Sections(
             stock=tuple(stock),
             width=width,
             sets=every[chosen],
+            counts=counts,
+            firsts=np.argmax(counts > 0, axis=1),
             lengths=lengths[chosen],
             cuts=at[chosen],
             family=self,
@@ -223,9 +230,8 @@ class Family:
 
     def _joined(self, items: Sequence[tuple[int, int, int]], capacity: int) -> Table:
         """Put (set, width, length), rising by length, side by side."""
-        frame = self._room.line(
-            [self._packing.full | self._packing.guard, self._packing.guard, capacity]
-        )
+        own = self._packing.fields
+        frame = self._room.line([own.room, own.guard, own.singles, capacity])
         columns = tuple(
             self._room.line([item[axis] for item in items]) for axis in range(3)
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from nesting.model.terms import StoppedBy
@@ -43,6 +44,10 @@ class StoppedError(Exception):
         self.why = why
 
 
+class RoomError(StoppedError):
+    """There are too many sets."""
+
+
 class Effort:
     """Counts the steps of the kernels, and tells when they are too many."""
 
@@ -79,6 +84,50 @@ class Effort:
             raise StoppedError(StoppedBy.CLOCK)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fields:
+    """Where numbers up to some largest ones have their fields, one beside the other.
+
+    A field for 1 has a single bit; others have a guard bit above.
+    """
+
+    shifts: tuple[int, ...]
+    masks: tuple[int, ...]
+    bits: int
+    """Of all."""
+    singles: int
+    """The fields of single bits."""
+    guard: int
+    """The guard bits."""
+    room: int
+    """The guard bits, and the largest numbers below them."""
+
+
+def fields(largest: Sequence[int], begin: int = 0) -> Fields:
+    """Return fields for numbers, from a bit on."""
+    shifts, masks = [], []
+    at, singles, guard, room = begin, 0, 0, 0
+    for number in largest:
+        shifts.append(at)
+        length = number.bit_length()
+        masks.append((1 << length) - 1)
+        if number == 1:
+            singles |= 1 << at
+        else:
+            guard |= 1 << at + length
+            room |= 1 << at + length | number << at
+            length += 1
+        at += length
+    return Fields(
+        shifts=tuple(shifts),
+        masks=tuple(masks),
+        bits=at - begin,
+        singles=singles,
+        guard=guard,
+        room=room,
+    )
+
+
 class Packing:
     """Where each kind has its field in a set.
 
@@ -90,13 +139,10 @@ class Packing:
 
     def __init__(self, wanted: Sequence[int]) -> None:
         self.wanted = tuple(wanted)
-        bits = [count.bit_length() for count in wanted]
-        self.shifts = tuple(sum(bits[:i]) + i for i in range(len(bits)))
-        self.masks = tuple((1 << each) - 1 for each in bits)
-        self.bits = sum(bits) + len(bits)
-        ends = zip(self.shifts, bits, strict=True)
-        self.guard = sum(1 << shift + each for shift, each in ends)
-        self.full = self.packed(self.wanted)
+        self.fields = fields(wanted)
+        self.shifts = self.fields.shifts
+        self.masks = self.fields.masks
+        self.bits = self.fields.bits
 
     def packed(self, counts: Sequence[int]) -> int:
         """Return counts of the kinds as a set."""
@@ -222,7 +268,7 @@ class Table:
 
         Raises
         ------
-        StoppedError
+        RoomError
             If there are too many entries.
         """
         kernel = self._room.kernels[join]
@@ -238,7 +284,7 @@ class Table:
 
     def _grow(self) -> None:
         if self._size >= self._most:
-            raise StoppedError(StoppedBy.WORK)
+            raise RoomError(StoppedBy.WORK)
         more = min(2 * self._size, self._most)
         for number, column in enumerate(self._columns):
             larger = self._room.filled(more)

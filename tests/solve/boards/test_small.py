@@ -4,11 +4,14 @@ import importlib.util
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
+from nesting.solve.boards import small_search
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.small import BASIS, exact_boards
+from nesting.solve.boards.small_mixes import Mixes
 
 _SPEC = importlib.util.spec_from_file_location(
     "brute", Path(__file__).parent / "brute.py"
@@ -158,6 +161,33 @@ def jobs_with_rack(draw):
         for i, (length, width) in enumerate([(16, 6), (20, 9), (24, 5)])
     ]
     return job(parts, rack + bought, longest_rough=draw(st.sampled_from([None, 10])))
+
+
+def few_if_any(mixes, least, goal, _):
+    """Try mixes wherever they can be listed."""
+    return mixes._is_plain and mixes._between(least, goal) is not None
+
+
+@pytest.mark.parametrize("case", ["jobs", "rack"])
+def test_mixes_one_by_one_come_to_the_same(case, monkeypatch):
+    """Whether mixes are tried one by one changes nothing but the time."""
+    monkeypatch.setattr(small_search, "_LITTLE", -1)
+    monkeypatch.setattr(Mixes, "are_few", few_if_any)
+
+    @settings(deadline=None, derandomize=True, max_examples=100)
+    @given(jobs() if case == "jobs" else jobs_with_rack())
+    def agree(problem):
+        answer = closed(problem)
+        narrow, wide = brute.least(problem, narrow=True), brute.least(problem)
+        event(f"cost {wide}")
+        assert answer.is_settled == (narrow == wide)
+        assert answer.cost == wide
+        if narrow is not None:
+            assert answer.lower_bound == narrow
+        if answer.boards is not None:
+            brute.check(problem, answer.boards)
+
+    agree()
 
 
 @settings(deadline=None, derandomize=True, max_examples=100)
