@@ -144,7 +144,7 @@ def _limits(
         found = search.run()
     except StoppedError as error:
         basis = BASIS if search.bound > known else ""
-        return _open(search.bound, basis, error.why, effort)
+        return _open(search.bound, basis, error.why, effort, search.best)
     bound = search.bound
     if found is None:
         bound = known if goal is None else goal
@@ -180,16 +180,15 @@ def _settled(
     )
 
 
-def _open(bound: int, basis: str, why: StoppedBy, effort: Effort) -> ExactBoards:
-    return ExactBoards(
-        boards=None,
-        cost=None,
-        lower_bound=bound,
-        is_settled=False,
-        basis=basis,
-        stopped_by=why,
-        effort=effort.units,
-    )
+def _open(
+    bound: int,
+    basis: str,
+    why: StoppedBy,
+    effort: Effort,
+    found: Found | None = None,
+) -> ExactBoards:
+    settled = _settled(found, bound, basis, effort)
+    return replace(settled, is_settled=False, stopped_by=why)
 
 
 def prepare_small() -> None:

@@ -88,7 +88,8 @@ class Search:
         self.bound = known
         self._parts = parts
         self._dearest = dearest
-        self._best: Found | None = None
+        self.best: Found | None = None
+        """The cheapest plan found so far."""
 
     @property
     def bits(self) -> int:
@@ -129,7 +130,7 @@ class Search:
         covering = Covering(groups, prices, *everything)
         mixes = Mixes(groups, prices, pricing, *everything)
         self._raise(covering, mixes)
-        return self._best
+        return self.best
 
     def _raise(self, covering: Covering, mixes: Mixes) -> None:
         """Look below rising costs until a plan is found or the goal is met."""
@@ -173,4 +174,4 @@ class Search:
 
     def _keep(self, found: Found | None) -> None:
         if found is not None and found.cost < self._top:
-            self._best, self._top = found, found.cost
+            self.best, self._top = found, found.cost

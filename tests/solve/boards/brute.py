@@ -113,6 +113,75 @@ def least(problem, *, narrow=False):
     return min((each for each in found if each is not None), default=None)
 
 
+def over_sets(problem):
+    """Return the least cost of single parts that are not resawn, boards without limit.
+
+    Plain programs over all sets of parts; good for nine of them or so.
+    """
+    parts = problem.parts
+    kx, ky = problem.kerf_x, problem.kerf_y
+    everything = (1 << len(parts)) - 1
+    sets = range(1, everything + 1)
+    long, wide = {0: 0}, {0: 0}
+    for one in sets:
+        held = [part for i, part in enumerate(parts) if one >> i & 1]
+        long[one] = sum(part.length + kx for part in held)
+        wide[one] = max(part.width for part in held)
+
+    def within(one):
+        part = one
+        while part:
+            if part & one & -one:  # with the lowest of the set
+                yield part
+            part = part - 1 & one
+
+    cheapest = {0: 0}
+    fits = {}
+    for width in {stock.width for stock in problem.stock}:
+        full = width + ky
+        # Of what is left of the width, by the length of the section.
+        section = {}
+        for most in sorted(set(long.values())):
+            if most > problem.longest_rough + kx:
+                break
+            used = {0: 0}
+            for one in sets:
+                used[one] = min(
+                    (
+                        used[one ^ strip] + wide[strip] + ky
+                        for strip in within(one)
+                        if long[strip] <= most
+                    ),
+                    default=full + 1,
+                )
+                if used[one] <= full:
+                    section.setdefault(one, most)
+        board = {0: 0}
+        for one in sets:
+            board[one] = min(
+                (
+                    board[one ^ part] + section[part]
+                    for part in within(one)
+                    if part in section
+                ),
+                default=1 << 40,
+            )
+        fits[width] = board
+    alone = {}
+    for one in sets:
+        costs = [
+            stock.cost
+            for stock in problem.stock
+            if fits[stock.width][one] <= stock.length + kx
+        ]
+        alone[one] = min(costs, default=1 << 40)
+        cheapest[one] = min(
+            (cheapest[one ^ part] + alone[part] for part in within(one)),
+            default=1 << 40,
+        )
+    return cheapest[everything]
+
+
 def check(problem, boards):
     """Assert that a plan holds every part and is cut in the stages of the class."""
     stock = {each.id: each for each in problem.stock}

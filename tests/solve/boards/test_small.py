@@ -8,6 +8,8 @@ import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
+from nesting.model.terms import Plane, StoppedBy
+from nesting.model.tree import Leaf, Node
 from nesting.solve.boards import small_search
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.small import BASIS, exact_boards
@@ -161,6 +163,130 @@ def jobs_with_rack(draw):
         for i, (length, width) in enumerate([(16, 6), (20, 9), (24, 5)])
     ]
     return job(parts, rack + bought, longest_rough=draw(st.sampled_from([None, 10])))
+
+
+def answers(problem, **given):
+    """Return the answers with and without the compiler."""
+    return [
+        exact_boards(problem, known=0, goal=None, most_work=MOST, plain=plain, **given)
+        for plain in (True, False)
+    ]
+
+
+@settings(deadline=None, derandomize=True, max_examples=20)
+@given(jobs())
+def test_the_compiler_changes_nothing(problem):
+    """Compiled or not, the same plan comes out by the same work."""
+    one, other = answers(problem)
+    assert one == other
+
+
+def spread(count, seed=5):
+    """Return a job with so many parts, all different, on six kinds of board."""
+    number = seed
+    parts = []
+    for i in range(count):
+        number = number * 48271 % 2147483647
+        parts.append(part(f"p{i}", 20 + number % 130, 8 + number // 130 % 42))
+    boards = [
+        stock(f"{width} x {length}", length, width, length * width * rate // 100)
+        for width, rate in ((28, 10), (58, 11), (90, 12))
+        for length in (380, 500)
+    ]
+    return job(parts, boards, longest_rough=190)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_it_agrees_with_a_program_over_all_sets(seed):
+    """Nine parts at a time cost what plain dynamic programs over sets say."""
+    problem = spread(9, seed)
+    answer = closed(problem, plain=False)
+    assert (answer.cost, answer.lower_bound) == (brute.over_sets(problem),) * 2
+    brute.check(problem, answer.boards)
+
+
+def test_fifteen_parts_are_closed_with_little_work():
+    """Fifteen parts, all different, take a few million steps."""
+    problem = spread(15)
+    answer = closed(problem, plain=False)
+    assert answer.is_settled
+    assert answer.stopped_by is StoppedBy.PROOF
+    assert answer.basis == BASIS
+    assert answer.effort < 20_000
+    brute.check(problem, answer.boards)
+    below = closed(problem, goal=answer.cost, plain=False)
+    assert below.is_settled
+    assert below.boards is None
+    assert below.lower_bound == answer.cost
+
+
+def test_it_gives_up_after_so_much_work():
+    """With little work it says what it knows, and that it is not settled."""
+    problem = spread(15)
+    best = closed(problem, plain=False).cost
+    answer = exact_boards(problem, known=7, goal=None, most_work=1_000)
+    assert not answer.is_settled
+    assert answer.stopped_by is StoppedBy.WORK
+    assert 7 <= answer.lower_bound <= best
+
+
+def test_it_stops_when_told():
+    """The clock and a person can end it."""
+    problem = spread(15)
+    late = exact_boards(problem, known=0, goal=None, most_work=MOST, deadline=0.0)
+    assert late.stopped_by is StoppedBy.CLOCK
+    told = exact_boards(
+        problem, known=3, goal=None, most_work=MOST, cancelled=lambda: True
+    )
+    assert (told.stopped_by, told.lower_bound) == (StoppedBy.CANCELLED, 3)
+
+
+def test_too_many_different_parts_are_not_its_job():
+    """Beyond sixty-two bits it says at once that it does not know."""
+    answer = closed(spread(63), known=5)
+    assert not answer.is_settled
+    assert (answer.lower_bound, answer.effort) == (5, 0)
+
+
+def test_a_part_that_fits_nowhere_leaves_no_plan():
+    """Too wide, too long between rips, or of the wrong section: no plan."""
+    board = [stock("b", 20, 6, 5)]
+    for wrong in (
+        part("w", 5, 7),
+        part("l", 21, 6),
+        part("r", 12, 5),
+        part("s", 5, 5, layers={"t": 1}),
+    ):
+        problem = job([part("a", 4, 4), wrong], board, longest_rough=10)
+        answer = closed(problem)
+        assert answer.is_settled
+        assert answer.boards is None
+    long = job([part("a", 12, 6)], board, longest_rough=10)
+    assert closed(long).cost == 5  # as wide as the board: it is not ripped
+
+
+def test_nothing_wanted_costs_nothing():
+    """Without parts there is nothing to buy."""
+    answer = closed(job([part("a", 4, 4, quantity=0)], [stock("b", 9, 9, 5)]))
+    assert (answer.cost, answer.boards) == (0, ())
+
+
+def test_a_kerf_more_than_fits_takes_a_second_board():
+    """Three strips and two kerfs fill a board; a tick less of it is too little."""
+    parts = [part("a", 10, 4, quantity=3)]
+    for width, cost in ((14, 7), (13, 14)):
+        problem = job(parts, [stock("b", 10, width, 7)])
+        assert closed(problem).cost == cost
+
+
+def test_slices_are_cut_from_one_strip():
+    """Two thin parts lie above each other, and the tree says so."""
+    thin = part("a", 10, 4, quantity=2, thickness=3, layers={"s": 2})
+    problem = job([replace(thin, may_stay_thick=False)], [stock("b", 12, 4, 7)])
+    ((_, tree),) = closed(problem).boards
+    assert tree.plane is Plane.CROSSCUT
+    assert tree.sizes == (10,)
+    assert tree.children == (Node(Plane.RESAW, (3, 3), (Leaf("a"), Leaf("a"))),)
 
 
 def few_if_any(mixes, least, goal, _):
