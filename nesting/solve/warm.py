@@ -10,6 +10,7 @@ import sys
 
 from nesting.solve.boards.small import prepare_small
 from nesting.solve.boards.small_sets import SMALL_KERNELS
+from nesting.solve.boards.table import TABLE_KERNELS, prepare_tables
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.engine import KERNELS, prepare
 from nesting.solve.sheets.pattern_table import PATTERN_KERNELS
@@ -17,16 +18,15 @@ from nesting.solve.sheets.patterns import prepare_patterns
 from nesting.solve.sheets.sets import prepare_sets
 from nesting.solve.sheets.sets_states import SET_KERNELS
 
+_ALL = (KERNELS, PATTERN_KERNELS, SET_KERNELS, SMALL_KERNELS, TABLE_KERNELS)
+
 
 def is_warm() -> bool:
     """Tell whether a search would start at once.
 
     True, too, where nothing is ever compiled: then there is nothing to wait for.
     """
-    return not may_compile() or all(
-        is_complete(each)
-        for each in (KERNELS, PATTERN_KERNELS, SET_KERNELS, SMALL_KERNELS)
-    )
+    return not may_compile() or all(is_complete(each) for each in _ALL)
 
 
 def warm() -> None:
@@ -44,6 +44,7 @@ def load() -> None:
     prepare_patterns()
     prepare_sets()
     prepare_small()
+    prepare_tables()
 
 
 if __name__ == "__main__":
