@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 
+from nesting.solve.boards.engine import BOARD_KERNELS, prepare_boards
 from nesting.solve.boards.small import prepare_small
 from nesting.solve.boards.small_sets import SMALL_KERNELS
 from nesting.solve.boards.table import TABLE_KERNELS, prepare_tables
@@ -18,7 +19,14 @@ from nesting.solve.sheets.patterns import prepare_patterns
 from nesting.solve.sheets.sets import prepare_sets
 from nesting.solve.sheets.sets_states import SET_KERNELS
 
-_ALL = (KERNELS, PATTERN_KERNELS, SET_KERNELS, SMALL_KERNELS, TABLE_KERNELS)
+_ALL = (
+    KERNELS,
+    PATTERN_KERNELS,
+    SET_KERNELS,
+    SMALL_KERNELS,
+    TABLE_KERNELS,
+    BOARD_KERNELS,
+)
 
 
 def is_warm() -> bool:
@@ -45,6 +53,7 @@ def load() -> None:
     prepare_sets()
     prepare_small()
     prepare_tables()
+    prepare_boards()
 
 
 if __name__ == "__main__":

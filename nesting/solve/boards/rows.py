@@ -1,0 +1,169 @@
+"""What a strip of every width and length is worth: bounded knapsacks over lengths.
+
+A *table* belongs to strips of one kind: as thick as the board, or resawn into slices
+for parts of one group. It has a line for each item that may lie there, from the
+narrowest to the widest, and says for every length the most value that a row of this
+and narrower items has. A *line* is thus a width of strips.
+"""
+
+from __future__ import annotations
+
+from typing import Final, TypeAlias
+
+from nesting.solve.boards.instance import GROUP, LAYERS, LENGTH, STAYS
+from nesting.solve.boards.streams import Given
+from nesting.solve.kernel import Ints, kernel
+
+MOST_ITEMS: Final = 40
+"""Kinds of parts that are looked at together."""
+NO_LINE: Final = -1
+
+# The places of the counts of tables.
+ITEMS: Final = 0
+LINES: Final = 1
+CAPACITY: Final = 2
+FAMILY_NOW: Final = 3
+EFFORT: Final = 4
+COUNTS_SIZE: Final = 5
+
+# The places of the tables.
+PART: Final = 0
+"""By item: the part, in the order of widths."""
+LEFT: Final = 1
+"""By item: how many are to be had."""
+WORTH: Final = 2
+"""By item: the value of one."""
+ITEM: Final = 3
+"""By line: its item."""
+BEFORE: Final = 4
+"""By line: the line before it in its table."""
+SLICES: Final = 5
+"""By line: how many slices a strip gives; 1 when it is not resawn."""
+VALUES: Final = 6
+"""By line and length."""
+COUNTS: Final = 7
+
+Tables: TypeAlias = tuple[Ints, ...]
+
+
+@kernel
+def add_line(
+    tables: Tables, given: Given, item: int, before: int, slices: int, stride: int
+) -> int:
+    """Add a line for an item behind another line; return its number."""
+    counts = tables[COUNTS]
+    values = tables[VALUES]
+    line = counts[LINES]
+    counts[LINES] += 1
+    tables[ITEM][line] = item
+    tables[BEFORE][line] = before
+    tables[SLICES][line] = slices
+    capacity = counts[CAPACITY]
+    start = line * stride
+    if before == NO_LINE:
+        for x in range(capacity + 1):
+            values[start + x] = 0
+    else:
+        old = before * stride
+        for x in range(capacity + 1):
+            values[start + x] = values[old + x]
+    length = given[LENGTH][tables[PART][item]]
+    worth = tables[WORTH][item]
+    copies = min(tables[LEFT][item], capacity // length)
+    for _ in range(copies):
+        for x in range(capacity, length - 1, -1):
+            better = values[start + x - length] + worth
+            if better > values[start + x]:
+                values[start + x] = better
+    counts[EFFORT] += (copies + 1) * capacity
+    return line
+
+
+@kernel
+def tabulate(tables: Tables, given: Given, stride: int, parts: int) -> None:
+    """Make all tables for the items that are left, up to the capacity."""
+    counts = tables[COUNTS]
+    counts[LINES] = 0
+    family = counts[FAMILY_NOW] * parts
+    items = counts[ITEMS]
+    line = NO_LINE
+    for i in range(items):
+        p = tables[PART][i]
+        if tables[LEFT][i] > 0 and (
+            given[LAYERS][family + p] == 1 or given[STAYS][p] == 1
+        ):
+            line = add_line(tables, given, i, line, 1, stride)
+    for i in range(items):
+        slices = given[LAYERS][family + tables[PART][i]]
+        if tables[LEFT][i] == 0 or slices < 2:
+            continue
+        group = given[GROUP][family + tables[PART][i]]
+        seen = False
+        for j in range(i):
+            if tables[LEFT][j] > 0 and given[GROUP][family + tables[PART][j]] == group:
+                seen = True
+        if not seen:
+            tabulate_group(tables, given, i, group, slices, stride, parts)
+
+
+@kernel
+def tabulate_group(
+    tables: Tables,
+    given: Given,
+    first: int,
+    group: int,
+    slices: int,
+    stride: int,
+    parts: int,
+) -> int:
+    """Make the table of one group of parts to be resawn; return its last line."""
+    family = tables[COUNTS][FAMILY_NOW] * parts
+    line = NO_LINE
+    for i in range(first, tables[COUNTS][ITEMS]):
+        if tables[LEFT][i] > 0 and given[GROUP][family + tables[PART][i]] == group:
+            line = add_line(tables, given, i, line, slices, stride)
+    return line
+
+
+@kernel
+def value_of_strips(tables: Tables, stride: int, line: int, x: int, count: int) -> int:
+    """Return at most what so many strips of one line and length are worth."""
+    values = tables[VALUES]
+    rows = count * tables[SLICES][line]
+    one = values[line * stride + x]
+    if rows == 1:
+        return one
+    whole = values[line * stride + min(tables[COUNTS][CAPACITY], rows * x)]
+    return min(rows * one, whole)
+
+
+@kernel
+def write_row(
+    tables: Tables, given: Given, stride: int, line: int, x: int, target: Ints, at: int
+) -> int:
+    """Write the best row of a line and length; its parts are taken. Return its end."""
+    values = tables[VALUES]
+    count = 0
+    room = x
+    while line != NO_LINE:
+        before = tables[BEFORE][line]
+        item = tables[ITEM][line]
+        length = given[LENGTH][tables[PART][item]]
+        worth = tables[WORTH][item]
+        want = values[line * stride + room]
+        taken = 0
+        while True:
+            rest = 0
+            if before != NO_LINE:
+                rest = values[before * stride + room - taken * length]
+            if rest + taken * worth >= want:
+                break
+            taken += 1
+        for _ in range(taken):
+            count += 1
+            target[at + count] = tables[PART][item]
+        tables[LEFT][item] -= taken
+        room -= taken * length
+        line = before
+    target[at] = count
+    return at + 1 + count

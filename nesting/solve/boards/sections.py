@@ -1,0 +1,234 @@
+"""What a section of a length is worth at every width, and how one is cut.
+
+The worth is a knapsack over strips; a line of a table may be used several times, at no
+more than what its parts are worth in one long row. That is an estimate: two lines may
+count on the same part. A section is then really cut strip by strip, the estimate made
+again with what is left.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from nesting.solve.boards.instance import GROUP, LENGTH, WIDTH
+from nesting.solve.boards.rows import (
+    BEFORE,
+    CAPACITY,
+    COUNTS,
+    EFFORT,
+    FAMILY_NOW,
+    ITEM,
+    ITEMS,
+    LINES,
+    NO_LINE,
+    PART,
+    SLICES,
+    WORTH,
+    Tables,
+    tabulate,
+    tabulate_group,
+    value_of_strips,
+    write_row,
+)
+from nesting.solve.boards.streams import SECTION_HEAD, STRIP_HEAD, Given
+from nesting.solve.kernel import Ints, kernel
+
+_MOST_ALIKE: Final = 3  # strips of one line in one section
+
+
+@kernel
+def weigh_widths(
+    tables: Tables, given: Given, stride: int, x: int, width: int, best: Ints
+) -> None:
+    """Fill `best` with the worth of a section of length x, by width up to `width`."""
+    for y in range(width + 1):
+        best[y] = 0
+    for line in range(tables[COUNTS][LINES]):
+        w = given[WIDTH][tables[PART][tables[ITEM][line]]]
+        if w > width:
+            continue
+        one = value_of_strips(tables, stride, line, x, 1)
+        before = tables[BEFORE][line]
+        if one <= 0 or (
+            before != NO_LINE and value_of_strips(tables, stride, before, x, 1) == one
+        ):
+            continue
+        most = min(_MOST_ALIKE, width // w)
+        two = 0
+        three = 0
+        if most > 1:
+            two = value_of_strips(tables, stride, line, x, 2)
+            if two <= one:
+                most = 1
+        if most > 2:
+            three = value_of_strips(tables, stride, line, x, 3)
+            if three <= two:
+                most = 2
+        for y in range(width, w - 1, -1):
+            value = max(best[y], best[y - w] + one)
+            if most > 1 and y >= 2 * w:
+                value = max(value, best[y - 2 * w] + two)
+                if most > 2 and y >= 3 * w:
+                    value = max(value, best[y - 3 * w] + three)
+            best[y] = value
+        tables[COUNTS][EFFORT] += most * (width - w)
+
+
+@kernel
+def best_strip(
+    tables: Tables,
+    given: Given,
+    stride: int,
+    x: int,
+    width: int,
+    best: Ints,
+    choices: Ints,
+) -> int:
+    """Return the line of the strip to cut first from a section, or NO_LINE."""
+    across = width + 1
+    for y in range(across):
+        best[y] = 0
+    lines = tables[COUNTS][LINES]
+    for line in range(lines):
+        start = line * across
+        for y in range(across):
+            choices[start + y] = 0
+        w = given[WIDTH][tables[PART][tables[ITEM][line]]]
+        if w > width:
+            continue
+        one = value_of_strips(tables, stride, line, x, 1)
+        before = tables[BEFORE][line]
+        if one <= 0 or (
+            before != NO_LINE and value_of_strips(tables, stride, before, x, 1) == one
+        ):
+            continue
+        tables[COUNTS][EFFORT] += _MOST_ALIKE * (width - w)
+        for count in range(_MOST_ALIKE, 0, -1):
+            if count * w > width:
+                continue
+            worth = value_of_strips(tables, stride, line, x, count)
+            values_of_count(best, choices, start, w, width, worth, count)
+        for y in range(width, w - 1, -1):
+            best[y] = max(best[y], choices[start + y] // 4)
+            # In the choices: the value and, in the last two bits, the count.
+        for y in range(width + 1):
+            choices[start + y] %= 4
+    y = width
+    found = NO_LINE
+    most = 0
+    for line in range(lines - 1, -1, -1):
+        count = choices[line * across + y]
+        if count > 0:
+            worth = value_of_strips(tables, stride, line, x, 1)
+            if worth > most:
+                most = worth
+                found = line
+            y -= count * given[WIDTH][tables[PART][tables[ITEM][line]]]
+    return found
+
+
+@kernel
+def values_of_count(
+    best: Ints,
+    choices: Ints,
+    start: int,
+    w: int,
+    width: int,
+    worth: int,
+    count: int,
+) -> None:
+    """Note where so many strips of one line do better than what is noted."""
+    for y in range(width, count * w - 1, -1):
+        value = best[y - count * w] + worth
+        if value > best[y] and value > choices[start + y] // 4:
+            choices[start + y] = 4 * value + count
+
+
+@kernel
+def cut_section(
+    tables: Tables,
+    given: Given,
+    stride: int,
+    parts: int,
+    x: int,
+    width: int,
+    best: Ints,
+    choices: Ints,
+    target: Ints,
+    at: int,
+    result: Ints,
+) -> int:
+    """Cut a section at most x long; the parts are taken. Return its end in `target`.
+
+    The result is its value and its length, 0 if nothing fits.
+    """
+    counts = tables[COUNTS]
+    old = counts[CAPACITY]
+    counts[CAPACITY] = min(old, 2 * x)
+    i = at + SECTION_HEAD
+    left = width
+    strips = 0
+    value = 0
+    longest = 0
+    while True:
+        tabulate(tables, given, stride, parts)
+        line = best_strip(tables, given, stride, x, left, best, choices)
+        if line == NO_LINE:
+            break
+        strip = i
+        slices = tables[SLICES][line]
+        item = tables[ITEM][line]
+        i += STRIP_HEAD
+        rows = 0
+        across = 0
+        while line != NO_LINE:
+            end = write_row(tables, given, stride, line, x, target, i)
+            if end == i + 1:
+                break
+            rows += 1
+            used = 0
+            for j in range(i + 1, end):
+                p = target[j]
+                used += given[LENGTH][p]
+                across = max(across, given[WIDTH][p])
+                value += worth_of(tables, p)
+            longest = max(longest, used)
+            i = end
+            if rows == slices:
+                break
+            line = next_line(tables, given, stride, parts, item, slices)
+        target[strip] = across
+        target[strip + 1] = slices
+        target[strip + 2] = rows
+        left -= across
+        strips += 1
+    target[at] = longest
+    target[at + 1] = strips
+    counts[CAPACITY] = old
+    result[0] = value
+    result[1] = longest
+    return i
+
+
+@kernel
+def next_line(
+    tables: Tables, given: Given, stride: int, parts: int, item: int, slices: int
+) -> int:
+    """Make the table of an item's group again; return the last line it may lie on."""
+    counts = tables[COUNTS]
+    family = counts[FAMILY_NOW] * parts
+    group = given[GROUP][family + tables[PART][item]]
+    counts[LINES] = 0
+    line = tabulate_group(tables, given, 0, group, slices, stride, parts)
+    while line != NO_LINE and tables[ITEM][line] > item:
+        line = tables[BEFORE][line]
+    return line
+
+
+@kernel
+def worth_of(tables: Tables, p: int) -> int:
+    """Return the value of a part among the items."""
+    for i in range(tables[COUNTS][ITEMS]):
+        if tables[PART][i] == p:
+            return tables[WORTH][i]
+    return 0

@@ -1,0 +1,222 @@
+"""The door of the board search: a problem in, the cheapest boards found out.
+
+First the habits of the shop (`naive`), then boards filled one after the other
+(`greedy`), then a search that takes boards apart (`search`), in two lanes that share
+the best plan after every epoch of counted work.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from nesting.model.problem import Budget
+from nesting.model.terms import StoppedBy
+from nesting.model.tree import Leaf, Tree
+from nesting.solve.boards.engine import BOARD_KERNELS, BoardEngine
+from nesting.solve.boards.instance import board_instance_of
+from nesting.solve.boards.naive import HabitPlan, habit_plan
+from nesting.solve.boards.problem import BoardAnswer, BoardProblem
+from nesting.solve.boards.trees import trees_of
+from nesting.solve.boards.volume import BASIS, volume_bound
+from nesting.solve.compile import is_complete, may_compile
+from nesting.solve.sheets.lanes import Lanes
+from nesting.solve.sheets.meter import Meter
+
+_STEPS = 20_000  # of the tables, that are one piece of work
+_EPOCH = 8_000_000  # steps of one lane between two looks at the clock
+_PLAIN_EPOCH = 400_000
+_PLAIN_PARTS = 12  # with no more, the first plan is made without the compiler
+_STARTS = 4
+_COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """A plan and how good it is."""
+
+    boards: tuple[tuple[str, Tree], ...]
+    out: int
+    cost: int
+
+    @property
+    def rank(self) -> tuple[int, int, int]:
+        return self.out, self.cost, len(self.boards)
+
+
+def solve_boards(
+    problem: BoardProblem, *, seed: int, budget: Budget, scope: str = ""
+) -> BoardAnswer:
+    """Cut parts from boards at the least cost that can be found.
+
+    Parameters
+    ----------
+    problem
+        Lengths in ticks, costs in any one integer measure.
+    seed
+        Two searches from one seed that end by their work are the same.
+    budget
+        Its work is counted in some ten thousands of steps of the tables. Where the
+        compiled kernels are not in the cache and less than half a minute is left, the
+        search goes on in plain Python.
+    scope
+        What the progress is said to be about.
+
+    Returns
+    -------
+    BoardAnswer
+        Never worse than the habits of the shop. Parts that fit no board are unplaced,
+        and so is what limited stock does not hold. The bound is on placing every part.
+    """
+    meter = Meter(budget, scope)
+    with Lanes() as lanes:
+        search = _Search(problem, seed, meter, lanes)
+        try:
+            stopped_by = search.run()
+        except KeyboardInterrupt:
+            stopped_by = StoppedBy.CANCELLED
+    best = search.best
+    return BoardAnswer(
+        boards=best.boards,
+        unplaced=unplaced_of(problem, best.boards),
+        cost=best.cost,
+        lower_bound=search.bound,
+        basis=search.basis,
+        stopped_by=stopped_by,
+        work=meter.work,
+    )
+
+
+def unplaced_of(
+    problem: BoardProblem, boards: tuple[tuple[str, Tree], ...]
+) -> tuple[tuple[str, int], ...]:
+    """Return (part id, how many) of what boards do not hold, in the parts' order."""
+    held: Counter[str] = Counter()
+    for _, tree in boards:
+        _count(tree, held)
+    return tuple(
+        (part.id, part.quantity - held[part.id])
+        for part in problem.parts
+        if part.quantity > held[part.id]
+    )
+
+
+def _count(tree: Tree, held: Counter[str]) -> None:
+    if isinstance(tree, Leaf):
+        held[tree.blank] += 1
+        return
+    for child in tree.children:
+        _count(child, held)
+
+
+class _Search:
+    """One call of `solve_boards`."""
+
+    def __init__(
+        self, problem: BoardProblem, seed: int, meter: Meter, lanes: Lanes
+    ) -> None:
+        self.problem = problem
+        self.meter = meter
+        self.lanes = lanes
+        self.bound = volume_bound(problem)
+        self.basis = BASIS
+        self._weights = {
+            part.id: part.length * part.width * part.weight for part in problem.parts
+        }
+        self._costs = {each.id: each.cost for each in problem.stock}
+        habit: HabitPlan = habit_plan(problem)
+        self.best = self._found(habit.boards)
+        self.instance = board_instance_of(problem)
+        self.engines = [
+            BoardEngine(self.instance, seed=seed, bound=0, stream=lane)
+            for lane in range(2)
+        ]
+        self._rank = self.engines[0].rank
+
+    def _found(self, boards: tuple[tuple[str, Tree], ...]) -> _Found:
+        out = sum(
+            self._weights[name] * count
+            for name, count in unplaced_of(self.problem, boards)
+        )
+        cost = sum(self._costs[name] for name, _ in boards)
+        return _Found(boards=boards, out=out, cost=cost)
+
+    @property
+    def proven(self) -> bool:
+        """Whether everything is placed at the cost of the bound."""
+        return self.best.out == 0 and self.best.cost <= self.bound
+
+    def run(self) -> StoppedBy:
+        """Search to the end of the budget, or to the proof."""
+        if self.instance.count == 0:
+            return StoppedBy.PROOF
+        first, second = self.engines
+        self._report()
+        for number in range(_STARTS):
+            if self.proven or (number and self.meter.stopped()):
+                break
+            if number or self.instance.count > _PLAIN_PARTS:
+                self._compile()
+            for engine in self.engines[: 1 if number == 0 else 2]:
+                engine.start()
+            self.meter.work += 1
+            self._note()
+        if first.rank != second.rank:
+            self._share()
+        while not self.proven:
+            stopped = self.meter.stopped()
+            if stopped is not None:
+                return stopped
+            self._epoch()
+            self._note()
+            self._report()
+        return StoppedBy.PROOF
+
+    def _report(self) -> None:
+        out = unplaced_of(self.problem, self.best.boards)
+        self.meter.report(
+            value=self.best.cost,
+            lower_bound=self.bound,
+            unplaced=sum(count for _, count in out),
+        )
+
+    def _compile(self) -> None:
+        """Go on compiled where it pays to wait for the compiler."""
+        if self.engines[0].is_compiled or not may_compile():
+            return
+        left = self.meter.seconds_left()
+        if left is None or left > _COMPILING or is_complete(BOARD_KERNELS):
+            for engine in self.engines:
+                engine.compile()
+
+    def _epoch(self) -> None:
+        """Let both lanes search, then share the better plan."""
+        compiled = self.engines[0].is_compiled
+        steps = _EPOCH if compiled else _PLAIN_EPOCH
+        most = max(1, steps // _STEPS)
+        steps = self.meter.chunk(most, 1.0) * _STEPS
+        done = [0, 0]
+
+        def work(lane: int) -> None:
+            done[lane] = self.engines[lane].search(steps)
+
+        self.lanes.run(lambda: work(0), lambda: work(1), at_once=compiled)
+        self.meter.work += max(1, sum(done) // (2 * _STEPS))
+        self._share()
+
+    def _share(self) -> None:
+        """Let both engines go on from the better plan."""
+        first, second = self.engines
+        if first.rank < second.rank:
+            second.adopt(first)
+        elif second.rank < first.rank:
+            first.adopt(second)
+
+    def _note(self) -> None:
+        """Take note of a better plan."""
+        engine = min(self.engines, key=lambda each: each.rank)
+        if engine.rank < self._rank:
+            self._rank = engine.rank
+            found = self._found(trees_of(engine.boards, self.instance))
+            if found.rank < self.best.rank:
+                self.best = found

@@ -1,0 +1,236 @@
+"""Board plans: of the class, complete, never worse than a habit, and repeatable."""
+
+import importlib.util
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nesting.model.problem import Budget
+from nesting.model.terms import StoppedBy
+from nesting.solve.boards.naive import habit_plan, narrowest_boards, one_width_each
+from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
+from nesting.solve.boards.solver import solve_boards, unplaced_of
+from nesting.solve.boards.volume import volume_bound
+
+_SPEC = importlib.util.spec_from_file_location(
+    "brute", Path(__file__).parent / "brute.py"
+)
+brute = importlib.util.module_from_spec(_SPEC)
+_SPEC.loader.exec_module(brute)
+
+
+@pytest.fixture(autouse=True)
+def _plain(monkeypatch):
+    monkeypatch.setenv("NESTING_NO_JIT", "1")
+
+
+def part(name, length, width, **other):
+    given = {"quantity": 1, "thickness": 6, "layers": {"s": 1}, **other}
+    given.setdefault("most_layers", given["layers"])
+    return BoardPart(id=name, length=length, width=width, **given)
+
+
+def stock(name, length, width, cost, limit=None, section="s"):
+    return BoardStock(
+        id=name, section=section, length=length, width=width, cost=cost, limit=limit
+    )
+
+
+def job(parts, boards, *, kerf=1, **other):
+    return BoardProblem(
+        parts=tuple(parts),
+        stock=tuple(boards),
+        kerf_x=kerf,
+        kerf_y=kerf,
+        least_kerf_x=kerf,
+        least_kerf_y=kerf,
+        **other,
+    )
+
+
+def solved(problem, *, seed=1, work=40):
+    return solve_boards(problem, seed=seed, budget=Budget(work=work))
+
+
+def placed(problem, unplaced):
+    """Return the problem without what is unplaced."""
+    out = dict(unplaced)
+    return replace(
+        problem,
+        parts=tuple(
+            replace(each, quantity=each.quantity - out.get(each.id, 0))
+            for each in problem.parts
+        ),
+    )
+
+
+@st.composite
+def jobs(draw, most=5):
+    parts, left = [], draw(st.integers(1, most))
+    while left:
+        quantity = draw(st.integers(1, min(left, 3)))
+        left -= quantity
+        layers = {
+            "s": draw(st.sampled_from([1, 1, 2, 3])),
+            "t": draw(st.sampled_from([0, 1, 2])),
+        }
+        parts.append(
+            part(
+                f"p{len(parts)}",
+                draw(st.integers(1, 9)),
+                draw(st.integers(1, 5)),
+                quantity=quantity,
+                thickness=draw(st.integers(1, 2)) if max(layers.values()) > 1 else 6,
+                layers=layers,
+                may_stay_thick=draw(st.booleans()),
+            )
+        )
+    boards = [
+        stock(
+            f"b{i}",
+            draw(st.integers(6, 24)),
+            draw(st.integers(4, 9)),
+            draw(st.integers(0, 30)),
+            draw(st.sampled_from([None, None, None, 0, 1, 2])),
+            draw(st.sampled_from("sst")),
+        )
+        for i in range(draw(st.integers(1, 4)))
+    ]
+    return job(
+        parts,
+        boards,
+        kerf=draw(st.integers(0, 2)),
+        longest_rough=draw(st.sampled_from([None, 5, 9])),
+        narrowest_rip=draw(st.sampled_from([0, 0, 2, 3])),
+    )
+
+
+@settings(deadline=None, derandomize=True, max_examples=40)
+@given(jobs())
+def test_tiny_jobs_come_near_what_trying_everything_finds(problem):
+    """What has a plan gets one, of the class and within a quarter of the least cost."""
+    least = brute.least(problem)
+    answer = solved(problem, work=20)
+    brute.check(placed(problem, answer.unplaced), answer.boards)
+    if least is None:
+        assert answer.unplaced
+    else:
+        assert not answer.unplaced
+        assert answer.lower_bound <= least <= answer.cost
+        assert answer.cost <= least * 5 // 4
+
+
+@settings(deadline=None, derandomize=True, max_examples=40)
+@given(jobs(most=14))
+def test_plans_are_of_the_class_and_no_habit_is_better(problem):
+    """Larger jobs: the plan is cut in the stages, and the habits cost no less."""
+    answer = solved(problem, work=2)
+    brute.check(placed(problem, answer.unplaced), answer.boards)
+    assert answer.unplaced == unplaced_of(problem, answer.boards)
+    for habit in (narrowest_boards(problem), one_width_each(problem)):
+        brute.check(placed(problem, habit.unplaced), habit.boards)
+        if not habit.unplaced:
+            assert not answer.unplaced
+            assert answer.cost <= habit.cost
+    if not answer.unplaced:
+        assert volume_bound(problem) <= answer.lower_bound <= answer.cost
+
+
+def test_the_habit_takes_the_narrowest_board():
+    """Two parts of width 3 go on a board of width 4, not beside each other on a 9."""
+    problem = job(
+        [part("a", 10, 3, quantity=2)],
+        [stock("narrow", 21, 4, 5), stock("wide", 21, 9, 1)],
+    )
+    plan = narrowest_boards(problem)
+    assert ([name for name, _ in plan.boards], plan.cost) == (["narrow"], 5)
+
+
+def test_the_second_habit_rips_side_by_side():
+    """Two parts of width 4 come from a length of 10 of a board 9 wide."""
+    problem = job([part("a", 10, 4, quantity=2)], [stock("wide", 10, 9, 7)])
+    assert one_width_each(problem).cost == 7
+    assert habit_plan(problem).cost == 7
+    assert narrowest_boards(problem).cost == 14
+
+
+def test_what_costs_nothing_is_used_first():
+    """A piece of the rack gives what it can; one board is bought for the rest."""
+    problem = job(
+        [part("a", 10, 4, quantity=3)],
+        [stock("rack", 10, 4, 0, 1), stock("bought", 21, 4, 9)],
+    )
+    answer = solved(problem)
+    assert answer.cost == 9
+    assert sorted(name for name, _ in answer.boards) == ["bought", "rack"]
+
+
+def test_thin_parts_are_resawn_two_from_one():
+    """Four thin parts of half a board's width take one board; thick ones take two."""
+    board = [stock("b", 10, 9, 8)]
+    thin = part("a", 10, 4, quantity=4, thickness=2, layers={"s": 2})
+    answer = solved(job([thin], board))
+    assert (answer.cost, answer.stopped_by) == (8, StoppedBy.PROOF)
+    thick = part("a", 10, 4, quantity=4)
+    assert solved(job([thick], board)).cost == 16
+
+
+def test_what_fits_nowhere_is_unplaced():
+    """A part too long for any board, or for ripping, stays out; the rest is cut."""
+    problem = job(
+        [part("long", 30, 3), part("rough", 12, 3), part("a", 9, 3)],
+        [stock("b", 20, 4, 5)],
+        longest_rough=10,
+    )
+    answer = solved(problem)
+    assert answer.unplaced == (("long", 1), ("rough", 1))
+    assert answer.cost == 5
+
+
+def test_a_part_as_wide_as_the_board_may_be_longer_than_what_is_ripped():
+    """Nothing is ripped, so the limit of a rip does not matter."""
+    problem = job([part("a", 18, 4)], [stock("b", 20, 4, 5)], longest_rough=10)
+    assert solved(problem).unplaced == ()
+
+
+def test_scarce_boards_hold_as_much_as_they_can():
+    """One board for three parts: the two large ones are cut from it."""
+    problem = job(
+        [part("small", 5, 4), part("large", 10, 4, quantity=2)],
+        [stock("b", 21, 4, 5, 1)],
+    )
+    assert solved(problem).unplaced == (("small", 1),)
+
+
+def _mixed():
+    return job(
+        [part(f"p{i}", 5 + i * 7 % 11, 2 + i * 5 % 4) for i in range(14)],
+        [stock("b", 30, 6, 10), stock("c", 24, 9, 13), stock("d", 40, 5, 11)],
+        longest_rough=16,
+    )
+
+
+def test_one_seed_gives_one_plan():
+    """The same seed and work give the same answer; the work is kept to."""
+    first, second = (solved(_mixed(), work=30) for _ in range(2))
+    assert first == second
+    assert first.stopped_by in (StoppedBy.WORK, StoppedBy.PROOF)
+
+
+def test_compiled_kernels_do_the_same(monkeypatch):
+    """With and without the compiler the search comes to the same plan."""
+    from nesting.solve.boards.engine import BoardEngine
+    from nesting.solve.boards.instance import board_instance_of
+
+    monkeypatch.delenv("NESTING_NO_JIT")
+    instance = board_instance_of(_mixed())
+    engines = [BoardEngine(instance, seed=5, bound=0) for _ in range(2)]
+    engines[0].compile()
+    for engine in engines:
+        engine.start()
+        engine.search(150_000)
+    assert engines[0].boards == engines[1].boards
+    assert engines[0].done == engines[1].done > 0
