@@ -1,31 +1,45 @@
 """The door of the board search: a problem in, the cheapest boards found out.
 
 First the habits of the shop (`naive`), then boards filled one after the other
-(`greedy`), then a search that takes boards apart (`search`), in two lanes that share
-the best plan after every epoch of counted work.
+(`greedy`), then a search that takes boards apart (`search`). Beside it a second lane
+bounds the cost by a linear program (`linear`), whose prices guide the search, and
+closes small jobs exactly (`small`); after that it searches, too. The lanes share the
+best plan after every epoch of counted work.
 """
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
 from nesting.model.tree import Leaf, Tree
+from nesting.solve.boards.beside import search_beside
 from nesting.solve.boards.engine import BOARD_KERNELS, BoardEngine
 from nesting.solve.boards.instance import board_instance_of
+from nesting.solve.boards.linear import board_bound
 from nesting.solve.boards.naive import HabitPlan, habit_plan
 from nesting.solve.boards.problem import BoardAnswer, BoardProblem
+from nesting.solve.boards.small import exact_boards
 from nesting.solve.boards.trees import trees_of
 from nesting.solve.boards.volume import BASIS, volume_bound
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.lanes import Lanes
 from nesting.solve.sheets.meter import Meter
 
-_STEPS = 20_000  # of the tables, that are one piece of work
-_EPOCH = 8_000_000  # steps of one lane between two looks at the clock
+_STEPS = 80_000  # of the tables, that are one piece of work
+_EPOCH = 100_000_000  # steps of one lane between two looks at the clock
 _PLAIN_EPOCH = 400_000
+_BOUND_STEP = 25_000_000  # steps beside a round of it
+_BOUND_WORK = 60_000  # pieces, at most, for the linear program
+_BOUND_SHARE = 0.5  # of the budget
+_EXACT_PARTS = 31  # with more, sets of parts do not fit into a number
+_EXACT_STEP = 4_000_000
+_EXACT_WORK = 400  # in its own measure, that are one piece of work here
+_MOST_EXACT = 50_000
+_EXACT_SHARE = 0.9
 _PLAIN_PARTS = 12  # with no more, the first plan is made without the compiler
 _STARTS = 4
 _COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
@@ -84,6 +98,7 @@ def solve_boards(
         basis=search.basis,
         stopped_by=stopped_by,
         work=meter.work,
+        duals=search.duals,
     )
 
 
@@ -120,6 +135,9 @@ class _Search:
         self.lanes = lanes
         self.bound = volume_bound(problem)
         self.basis = BASIS
+        self.duals: tuple[tuple[int, ...], ...] = ()
+        self.prices: list[int] = []
+        self.closed: _Found | None = None
         self._weights = {
             part.id: part.length * part.width * part.weight for part in problem.parts
         }
@@ -150,7 +168,6 @@ class _Search:
         """Search to the end of the budget, or to the proof."""
         if self.instance.count == 0:
             return StoppedBy.PROOF
-        first, second = self.engines
         self._report()
         for number in range(_STARTS):
             if self.proven or (number and self.meter.stopped()):
@@ -161,8 +178,19 @@ class _Search:
                 engine.start()
             self.meter.work += 1
             self._note()
-        if first.rank != second.rank:
-            self._share()
+        self._share()
+        if not self.proven and self.meter.stopped() is None:
+            self._beside(self._raise_bound, _BOUND_STEP, _BOUND_SHARE)
+            for engine in self.engines:
+                engine.price(self.prices)
+        if (
+            not self.proven
+            and self.instance.count <= _EXACT_PARTS
+            and self.meter.stopped() is None
+        ):
+            self._beside(self._close, _EXACT_STEP, _EXACT_SHARE)
+            if self.closed is not None and self.closed.rank < self.best.rank:
+                self.best = self.closed
         while not self.proven:
             stopped = self.meter.stopped()
             if stopped is not None:
@@ -188,6 +216,68 @@ class _Search:
         if left is None or left > _COMPILING or is_complete(BOARD_KERNELS):
             for engine in self.engines:
                 engine.compile()
+
+    def _beside(
+        self, task: Callable[[Callable[[], bool]], None], steps: int, share: float
+    ) -> None:
+        """Do a task in one lane, with compiled kernels a search in the other."""
+        engine = self.engines[0]
+
+        def step() -> None:
+            engine.search(steps)
+
+        def late() -> bool:
+            return self.meter.stopped(share) is not None
+
+        if engine.is_compiled:
+            search_beside(self.lanes, task, step, late)
+        else:
+            task(late)
+        self._note()
+        self._share()
+        self._report()
+
+    def _raise_bound(self, late: Callable[[], bool]) -> None:
+        """Bound the cost by the linear program, and value parts by its prices."""
+        most = self.meter.chunk(_BOUND_WORK, _BOUND_SHARE)
+        try:
+            found = board_bound(
+                self.problem,
+                most_work=most,
+                cancelled=late,
+                known=self.bound,
+                goal=None if self.best.out else self.best.cost,
+                plain=not self.engines[0].is_compiled,
+            )
+        except ArithmeticError:  # a linear program that was not solved: advice only
+            return
+        self.meter.work += found.work
+        if found.value > self.bound:
+            self.bound = found.value
+            self.basis = found.basis
+            self.duals = found.duals
+        prices = dict(
+            zip((part.id for part in self.problem.parts), found.prices, strict=True)
+        )
+        self.prices = [round(1_000 * prices[part.id]) for part in self.instance.parts]
+
+    def _close(self, late: Callable[[], bool]) -> None:
+        """Look for the best plan of a small job, or for the proof that it is found."""
+        most = self.meter.chunk(_MOST_EXACT, _EXACT_SHARE)
+        found = exact_boards(
+            self.problem,
+            known=self.bound,
+            goal=None if self.best.out else self.best.cost,
+            most_work=most * _EXACT_WORK,
+            cancelled=late,
+            plain=not self.engines[0].is_compiled,
+        )
+        self.meter.work += found.effort // _EXACT_WORK
+        if found.lower_bound > self.bound:
+            self.bound = found.lower_bound
+            self.basis = found.basis or self.basis
+        if found.boards is not None:
+            self.closed = self._found(found.boards)
 
     def _epoch(self) -> None:
         """Let both lanes search, then share the better plan."""
