@@ -15,8 +15,8 @@ f[k])
 
 (Farley, Operations Research 38 (1990) 922-923, for the factor). Every plan with n[k]
 boards meets sum f[k] n[k] >= v.d for each v that was met; the value is what the
-cheapest whole boards cost that meet all of these. All of it is about plans of the stages in
-`problem`.
+cheapest whole boards cost that meet all of these. All of it is about plans of the
+stages in `problem`.
 """
 
 from __future__ import annotations
