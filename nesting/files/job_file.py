@@ -31,7 +31,7 @@ PARTS_FILE: Final = "parts.csv"
 MOST_HARDWARE: Final = 2000
 MOST_STAGES: Final = 20
 
-_TABLES: Final = ("dimensions", "numbers", "saw", "keep", "hardware", "part")
+_TABLES: Final = ("dimensions", "numbers", "shop", "saw", "keep", "hardware", "part")
 
 _PREFERENCES: Final = {each.value: each for each in Prefer}
 UNITS: Final = {"inch": Unit.INCH, "mm": Unit.MM}
@@ -122,7 +122,9 @@ class _JobReader:
         head.close()
 
         sizes = define(self._definitions(root, goods), display.unit, self._faults)
-        shop = read_shop(root.tables("saw", MOST_SAWS), sizes, self._faults)
+        shop = read_shop(
+            root.tables("saw", MOST_SAWS), root.table("shop"), sizes, self._faults
+        )
         stock_names = StockNames(display)
         materials = read_materials(goods, sizes, stock_names, self._faults)
         offcuts = self._offcuts(root.table("keep"), sizes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from nesting.errors import InputError
@@ -48,6 +49,7 @@ def usual_shop(kerf: Ticks | None = None) -> Shop:
     """
     crosscut, table = SAWS[SawKind.MITER], SAWS[SawKind.TABLE]
     return Shop(
+        longest_rough=default_length("longest_rough"),
         saws=(
             Saw(
                 name="crosscut saw",
@@ -68,14 +70,33 @@ def usual_shop(kerf: Ticks | None = None) -> Shop:
                 crosscut_guide=_guide(table, Plane.CROSSCUT),
                 smallest_piece=_smallest(table),
             ),
-        )
+        ),
     )
 
 
-def read_shop(tables: list[Table], sizes: Sizes, faults: FaultList) -> Shop | None:
-    """Return the shop of the ``[[saw]]`` tables, None where one of them is faulty."""
+def read_shop(
+    tables: list[Table], shop: Table | None, sizes: Sizes, faults: FaultList
+) -> Shop | None:
+    """Return the shop of the ``[[saw]]`` tables, None where one of them is faulty.
+
+    Parameters
+    ----------
+    tables
+        One for each saw; none for the usual ones.
+    shop
+        The ``[shop]`` table, where there is one.
+    sizes
+        Reads lengths.
+    faults
+        Where they are noted.
+    """
+    longest: Ticks | None = default_length("longest_rough")
+    if shop is not None:
+        if "longest_rough" in shop:
+            longest = shop.size("longest_rough", sizes)
+        shop.close()
     if not tables:
-        return usual_shop()
+        return replace(usual_shop(), longest_rough=longest)
     saws: list[Saw] = []
     names: set[str] = set()
     for table in tables:
@@ -89,7 +110,7 @@ def read_shop(tables: list[Table], sizes: Sizes, faults: FaultList) -> Shop | No
         saws.append(saw)
     if len(saws) < len(tables) or len(names) < len(saws):
         return None
-    return Shop(saws=tuple(saws))
+    return Shop(saws=tuple(saws), longest_rough=longest)
 
 
 def check_kerf(kerf: Ticks | None, spot: Spot, faults: FaultList) -> None:

@@ -2,5 +2,6 @@
 
 from nesting.milling.offer import Offered as Offered
 from nesting.milling.offer import offer as offer
+from nesting.milling.planing import planing as planing
 
-__all__ = ["Offered", "offer"]
+__all__ = ["Offered", "offer", "planing"]

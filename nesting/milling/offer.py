@@ -12,11 +12,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from nesting.errors import Fault, InputError
-from nesting.milling.sections import choose_section
+from nesting.milling.sections import sections_for
 from nesting.model.blank import Blank, Build, Need, Run, Take
 from nesting.model.job import Material, MaterialKind, Part, Section
 from nesting.model.terms import Flow, Grain
+from nesting.trade.defaults import default_length
 from nesting.units import Display, Ticks, write_length
+
+_CLEAN_UP: Ticks = default_length("resaw_cleanup_per_face")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,10 +194,11 @@ def _lumber_blank(
     width = part.width or sections[0].width
     rough_thickness = thickness + (allowance.thickness if part.thickness else 0)
     rough_width = width + (allowance.width if part.width else 0)
-    section = choose_section(sections, rough_thickness, rough_width)
-    if section is None:
+    able = sections_for(sections, rough_thickness, rough_width)
+    if not able:
         raise _no_section(sections, material, rough_thickness, rough_width, display)
-    as_bought = rough_thickness == thickness == section.thickness
+    as_bought = rough_thickness == thickness == able[0].thickness
+    names = tuple(section.name for section in able)
     blank = Blank(
         id=part.name,
         part=part.name,
@@ -202,22 +206,18 @@ def _lumber_blank(
         width=rough_width,
         thickness=rough_thickness,
         material=material.name,
-        section=section.name,
+        section=names[0] if len(names) == 1 else "",
+        sections=names if len(names) > 1 else (),
         grain=Grain.LENGTH,
         minimum=rough_width > width or not as_bought,
+        resawn=None if as_bought else max(rough_thickness, thickness + _CLEAN_UP),
     )
-    if as_bought:
-        said = (
-            f"{material.name} is used at its dressed thickness where a part has just "
-            "that; no planing is planned, so pick straight, flat pieces"
-        )
-    else:
-        said = (
-            f"{part.name} is cut {write_length(section.thickness, display)} thick, as "
-            f"{material.name} {section.name} comes; plane it to "
-            f"{write_length(thickness, display)}"
-        )
-    return blank, (said,)
+    if not as_bought:
+        return blank, ()
+    return blank, (
+        f"{material.name} is used at its dressed thickness where a part has just "
+        "that; no planing is planned, so pick straight, flat pieces",
+    )
 
 
 def _sections(part: Part, material: Material) -> tuple[Section, ...]:

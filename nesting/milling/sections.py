@@ -1,4 +1,4 @@
-"""Which section of a lumber family a piece is cut from."""
+"""Which sections of a lumber family a piece may be cut from."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from nesting.model.job import Section
 from nesting.units import Ticks
 
 
-def choose_section(
+def sections_for(
     sections: Sequence[Section], thickness: Ticks, width: Ticks
-) -> Section | None:
-    """Return the section that holds a size with the least wood to take off.
+) -> tuple[Section, ...]:
+    """Return the sections that hold a size, those with the least to take off first.
 
     Parameters
     ----------
@@ -22,17 +22,17 @@ def choose_section(
 
     Returns
     -------
-    Section or None
+    tuple of Section
         An exact thickness goes before a narrower width, since ripping is easier than
-        planing; None where nothing holds it.
+        planing; empty where nothing holds it.
 
     Examples
     --------
     >>> two_by_four = Section(name="2x4", thickness=60_960, width=142_240)
-    >>> choose_section([two_by_four], 60_960, 142_240).name
-    '2x4'
-    >>> choose_section([two_by_four], 60_961, 142_240) is None
-    True
+    >>> [each.name for each in sections_for([two_by_four], 60_960, 142_240)]
+    ['2x4']
+    >>> sections_for([two_by_four], 60_961, 142_240)
+    ()
     """
     able = [s for s in sections if s.thickness >= thickness and s.width >= width]
-    return min(able, key=lambda s: (s.thickness, s.width, s.name), default=None)
+    return tuple(sorted(able, key=lambda s: (s.thickness, s.width, s.name)))

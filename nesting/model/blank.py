@@ -39,6 +39,8 @@ class Blank:
     grain: Grain = Grain.LENGTH
     minimum: bool = False
     """Whether it may be left wider or thicker than this, never shorter or longer."""
+    resawn: Ticks | None = None
+    """The thickness of a slice that does for it; None where it is not to be resawn."""
 
     def __post_init__(self) -> None:
         """Refuse what is no blank."""
@@ -47,6 +49,9 @@ class Blank:
             raise ValueError(message)
         if self.grain is Grain.WIDTH:
             message = f"blank {self.id!r}: a blank knows the grains LENGTH and ANY only"
+            raise ValueError(message)
+        if self.resawn is not None and self.resawn < self.thickness:
+            message = f"blank {self.id!r} cannot be resawn thinner than it is"
             raise ValueError(message)
         if self.section and self.sections:
             message = f"blank {self.id!r} has a section, or a choice of them, not both"

@@ -9,6 +9,7 @@ from nesting.model.blank import Need, Run
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Prefer
+from nesting.units import Ticks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +26,8 @@ class Problem:
     prefer: Prefer | None = None
     """What to look for among sheet plans that cost the same; None to leave it at the
     cost."""
+    longest_rough: Ticks | None = None
+    """The longest piece of a board that the maker rips; None for any."""
     seed: int = 0
     runs: tuple[Run, ...] = ()
 

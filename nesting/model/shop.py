@@ -54,6 +54,8 @@ class Shop:
     """The saws, in the order in which the maker likes to use them."""
 
     saws: tuple[Saw, ...]
+    longest_rough: Ticks | None = None
+    """The longest piece of a board that is ripped: longer ones are crosscut first."""
 
     def __post_init__(self) -> None:
         """Refuse a shop without saws and two saws of one name."""

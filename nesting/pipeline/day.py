@@ -17,7 +17,7 @@ from nesting.model.result import Result
 from nesting.model.terms import Form
 from nesting.pipeline.write_up import saws_of, write_up
 from nesting.sequence import put_in_order
-from nesting.solve import lay_out_tight, solve
+from nesting.solve import lay_out_tight, settle_forms, solve
 from nesting.verify import verify
 
 
@@ -53,15 +53,18 @@ def plan_job(
     """
     budget = budget or Budget()
     offered = offer(job.parts, job.materials, job.display)
-    problem = Problem(
-        stock=tuple(stock for material in job.materials for stock in material.stock),
-        needs=offered.needs,
-        saws=job.shop.saws,
-        stages=job.stages,
-        offcuts=job.offcuts,
-        prefer=job.prefer,
-        seed=seed,
-        runs=offered.runs,
+    problem = settle_forms(
+        Problem(
+            stock=tuple(stock for made in job.materials for stock in made.stock),
+            needs=offered.needs,
+            saws=job.shop.saws,
+            stages=job.stages,
+            offcuts=job.offcuts,
+            prefer=job.prefer,
+            longest_rough=job.shop.longest_rough,
+            seed=seed,
+            runs=offered.runs,
+        )
     )
     result = solve(problem, budget)
     if result.unplaced and not leave_out:

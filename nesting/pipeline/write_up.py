@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from nesting import __version__
-from nesting.milling import Offered
+from nesting.milling import Offered, planing
 from nesting.model.blank import Need
 from nesting.model.certificate import Branch, Certificate, Leaf
 from nesting.model.job import Hardware, Job, Part
@@ -61,7 +61,7 @@ def write_up(
         Not verified yet.
     """
     layouts = ordered.layouts
-    blanks = _blanks(offered.needs)
+    blanks = _blanks(problem.needs)
     purchases = _purchases(problem.stock, layouts)
     hardware = tuple(_hardware(line) for line in job.hardware)
     return Plan(
@@ -72,7 +72,7 @@ def write_up(
             currency=job.currency,
         ),
         shop=PlanShop(saws=saws_of(job.shop)),
-        parts=tuple(_part(part, offered.needs) for part in job.parts),
+        parts=tuple(_part(part, problem.needs) for part in job.parts),
         blanks=blanks,
         layouts=layouts,
         runs=tuple(
@@ -80,7 +80,7 @@ def write_up(
             for run in problem.runs
         ),
         offers=tuple(_offer(stock) for stock in problem.stock),
-        needs=tuple(_need(need, result) for need in offered.needs),
+        needs=tuple(_need(need, result) for need in problem.needs),
         settings=ordered.settings,
         unplaced=tuple(
             PlanUnplaced(blank=miss.blank, qty=miss.quantity, why=miss.why)
@@ -115,7 +115,9 @@ def write_up(
             input_digest=job.digest,
         ),
         totals=_totals(job, layouts, ordered, blanks, purchases, hardware),
-        warnings=offered.warnings + result.notes,
+        warnings=offered.warnings
+        + planing(job.parts, problem.needs, layouts, job.display)
+        + result.notes,
     )
 
 

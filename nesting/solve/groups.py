@@ -9,6 +9,7 @@ from nesting.model.blank import USUAL_PRIORITY, Blank, Need, Run
 from nesting.model.problem import Problem
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Objective, Origin
+from nesting.solve.families import Key, families, keys_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +27,9 @@ class Group:
 
     material: str
     section: str
+    """Empty for sheets, and where there are several."""
+    sections: tuple[str, ...] = ()
+    """Where several share blanks."""
     form: Form
     demands: tuple[Demand, ...]
     stock: tuple[Stock, ...]
@@ -35,7 +39,8 @@ class Group:
     @property
     def name(self) -> str:
         """The material, with the section where there is one."""
-        return f"{self.material} {self.section}".strip()
+        sections = self.section or ", ".join(self.sections)
+        return f"{self.material} {sections}".strip()
 
     def cost(self, stock: Stock) -> int:
         """Return what one piece of stock counts in this group's objective.
@@ -87,6 +92,12 @@ def _runs(runs: Sequence[Run], demands: Sequence[Demand]) -> tuple[Run, ...]:
     return own
 
 
+def _in_order(family: frozenset[Key], stock: Sequence[Stock]) -> tuple[str, ...]:
+    """Return the sections of a family as they stand in the stock, then by name."""
+    met = [s.section for s in stock if (s.material, s.section) in family]
+    return tuple(dict.fromkeys([*met, *sorted(section for _, section in family)]))
+
+
 def group(problem: Problem) -> tuple[Group, ...]:
     """Split a problem into groups that share no blank and no stock.
 
@@ -99,23 +110,30 @@ def group(problem: Problem) -> tuple[Group, ...]:
     Raises
     ------
     ValueError
-        If a need offers a choice of builds, which the solver does not take yet.
+        If a need offers a choice of builds, which the solver does not take yet, or a
+        blank a choice of sections that are not boards (see `forms`).
     """
-    found: dict[tuple[str, str], list[Demand]] = {}
-    for demand in _wanted(problem.needs):
-        key = (demand.blank.material, demand.blank.section)
-        found.setdefault(key, []).append(demand)
+    wanted = _wanted(problem.needs)
+    kin = families(demand.blank for demand in wanted)
+    found: dict[frozenset[Key], list[Demand]] = {}
+    for demand in wanted:
+        found.setdefault(kin[keys_of(demand.blank)[0]], []).append(demand)
     groups = []
-    for (material, section), demands in found.items():
+    for family, demands in found.items():
         stock = tuple(
             s
             for s in problem.stock
-            if (s.material, s.section) == (material, section) and s.limit != 0
+            if (s.material, s.section) in family and s.limit != 0
         )
+        several = len(family) > 1
+        if several and any(s.form is not Form.BOARD for s in stock):
+            message = f"{sorted(family)} share blanks and are not all boards"
+            raise ValueError(message)
         groups.append(
             Group(
-                material=material,
-                section=section,
+                material=demands[0].blank.material,
+                section="" if several else demands[0].blank.section,
+                sections=_in_order(family, problem.stock) if several else (),
                 form=stock[0].form if stock else Form.SHEET,
                 demands=tuple(demands),
                 stock=stock,

@@ -67,6 +67,8 @@ _LENGTHS: Final = (
     ("handy_sheet_length", "48", COMMON_PRACTICE),
     ("handy_sheet_width", "24", COMMON_PRACTICE),
     # boards and sticks
+    # longer lumber is crosscut before it is ripped: what one person feeds past a blade
+    ("longest_rough", "96", COMMON_PRACTICE),
     ("lumber_end_trim_each", "1", COMMON_PRACTICE),
     ("lumber_end_check_extra", "3", COMMON_PRACTICE),
     ("rough_length_allowance", "1", TEACHING),

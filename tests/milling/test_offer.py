@@ -167,8 +167,9 @@ def test_lumber_of_the_parts_thickness_is_used_as_bought() -> None:
         INCHES,
     )
     blank = offered.needs[0].builds[0].takes[0].blank
-    assert blank.section == "2x4"
+    assert blank.sections == ("2x4", "2x6")
     assert not blank.minimum
+    assert blank.resawn is None
     assert len(offered.warnings) == 1
     assert "no planing" in offered.warnings[0]
 
@@ -181,8 +182,11 @@ def test_a_section_can_be_pinned() -> None:
     assert (blank.width, blank.thickness) == (inches("5 1/2"), inches("1 1/2"))
 
 
-def test_a_thinner_part_leaves_planing_to_the_bench_and_says_so() -> None:
-    """A 1 1/4 part from a 1 1/2 section is a minimum blank with a warning."""
+def test_a_thinner_part_leaves_planing_to_the_bench() -> None:
+    """A 1 1/4 part from a 1 1/2 section is a minimum blank.
+
+    A slice that is sawn for it has 1/16 for the sawn face (common practice).
+    """
     offered = offer(
         [part(material="pine", width=inches("3"), thickness=inches("1 1/4"))],
         [pine("2x4")],
@@ -190,13 +194,18 @@ def test_a_thinner_part_leaves_planing_to_the_bench_and_says_so() -> None:
     )
     blank = offered.needs[0].builds[0].takes[0].blank
     assert blank.minimum
-    assert "plane it to 1 1/4" in offered.warnings[0]
+    assert blank.resawn == inches("1 5/16")
+    assert offered.warnings == ()
 
 
-def test_the_narrowest_section_that_holds_a_part_is_taken() -> None:
-    """A 4 in wide part comes from a 2x6, the narrowest that is wide enough."""
+def test_all_sections_that_hold_a_part_are_offered() -> None:
+    """A 4 in wide part comes from a 2x6 or a 2x10; the least to take off is first."""
     piece = part(material="pine", thickness=inches("1 1/2"))
-    assert only_blank(piece, pine("2x10", "2x4", "2x6")).section == "2x6"
+    blank = only_blank(piece, pine("2x10", "2x4", "2x6"))
+    assert (blank.section, blank.sections) == ("", ("2x6", "2x10"))
+    piece = part(material="pine", thickness=inches("3/4"))
+    blank = only_blank(piece, pine("2x10", "1x4", "1x6", "2x6"))
+    assert blank.sections == ("1x6", "2x6", "2x10")
 
 
 @pytest.mark.parametrize(
