@@ -77,7 +77,7 @@ class Where(StrEnum):
     BOTH_EDGES = "both edges"
 
     @property
-    def count(self) -> int:
+    def number(self) -> int:
         """How many they are."""
         return 1 if self in (Where.ONE_END, Where.ONE_EDGE) else 2
 
