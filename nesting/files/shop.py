@@ -84,7 +84,8 @@ def read_shop(
     tables
         One for each saw; none for the usual ones.
     shop
-        The ``[shop]`` table, where there is one.
+        The ``[shop]`` table, where there is one; its ``longest_rough`` is a length, or
+        ``any``.
     sizes
         Reads lengths.
     faults
@@ -92,7 +93,10 @@ def read_shop(
     """
     longest: Ticks | None = default_length("longest_rough")
     if shop is not None:
-        if "longest_rough" in shop:
+        raw = shop.raw("longest_rough")
+        if isinstance(raw, str) and raw.strip().lower() == "any":
+            longest = None
+        elif raw is not None:
             longest = shop.size("longest_rough", sizes)
         shop.close()
     if not tables:

@@ -1,8 +1,8 @@
 """The solver's door: one problem in, one result out.
 
 Each group of blanks and stock that share nothing with the others is solved apart,
-sheets by the search over cutting trees, sticks by patterns; the results are put side by
-side.
+sheets by the search over cutting trees, sticks and boards by patterns; the results are
+put side by side.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from dataclasses import replace
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import Bound, Chosen, Result
 from nesting.model.terms import Form, StoppedBy
+from nesting.solve.board_group import solve_board_group
 from nesting.solve.groups import Group, group
 from nesting.solve.sheet_group import solve_sheet_group
 from nesting.solve.solved import Solved
@@ -20,6 +21,11 @@ from nesting.solve.stick_group import solve_stick_group
 
 NOTHING_TO_BUY = "nothing has to be bought"
 
+_SOLVERS = {
+    Form.SHEET: solve_sheet_group,
+    Form.STICK: solve_stick_group,
+    Form.BOARD: solve_board_group,
+}
 _WORST_FIRST = (
     StoppedBy.CANCELLED,
     StoppedBy.CLOCK,
@@ -54,8 +60,7 @@ def solve(problem: Problem, budget: Budget) -> Result:
             work=max(1, budget.work * weights[number] // sum(weights)),
             deadline=_share(budget.deadline, share),
         )
-        solver = solve_sheet_group if each.form is Form.SHEET else solve_stick_group
-        solved.append(solver(each, problem, slice_))
+        solved.append(_SOLVERS[each.form](each, problem, slice_))
     return Result(
         chosen=tuple(
             Chosen(need=n.id, build=n.builds[0].id, quantity=n.quantity)
@@ -78,7 +83,7 @@ def solve(problem: Problem, budget: Budget) -> Result:
 
 def _weight(each: Group) -> int:
     quantity = sum(demand.quantity for demand in each.demands)
-    return 4 * quantity if each.form is Form.SHEET else quantity
+    return quantity if each.form is Form.STICK else 4 * quantity
 
 
 def _share(deadline: float | None, share: float) -> float | None:
@@ -97,6 +102,7 @@ def _bound(each: Group, one: Solved) -> Bound:
     return Bound(
         material=each.material,
         section=each.section,
+        sections=each.sections,
         objective=each.objective,
         value=one.value,
         lower_bound=min(one.lower_bound, one.value)

@@ -27,7 +27,7 @@ def needed(tree: Tree, plane: Plane, blanks: Mapping[str, Blank], kerf: Ticks) -
     if isinstance(tree, Leaf):
         blank = blanks[tree.blank]
         if plane is Plane.RESAW:
-            return blank.thickness
+            return blank.thickness if blank.resawn is None else blank.resawn
         lengthwise = (plane is Plane.CROSSCUT) != tree.turned
         return blank.length if lengthwise else blank.width
     if tree.plane is plane:

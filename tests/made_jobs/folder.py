@@ -41,6 +41,9 @@ def _toml(job: Job) -> str:
         f"fraction = {job.display.denominator}",
         f"currency = {json.dumps(job.currency)}",
     ]
+    rough = job.shop.longest_rough
+    longest = '"any"' if rough is None else size(rough)
+    lines += ["", "[shop]", f"longest_rough = {longest}"]
     for saw in job.shop.saws:
         lines += ["", "[[saw]]", f"name = {json.dumps(saw.name)}"]
         lines += [f"kind = {json.dumps(saw.kind)}"] if saw.kind else []

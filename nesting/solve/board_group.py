@@ -1,0 +1,239 @@
+"""A family of lumber sections as boards: crosscut, ripped, resawn, crosscut again.
+
+The problem of `boards` knows no single saw: it takes the widest kerf that may make a
+cut, and the bounds the narrowest. Whether a tree can be cut is asked of the layout
+itself; what no saw reaches is put on boards of its own, by lengths only.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from nesting.errors import InfeasibleError
+from nesting.model.blank import Blank
+from nesting.model.problem import Budget, Problem
+from nesting.model.result import CutStock, Unplaced
+from nesting.model.shop import Saw
+from nesting.model.stock import Stock
+from nesting.model.terms import Form, Guide, Plane
+from nesting.model.tree import Leaf, Tree
+from nesting.solve.boards.naive import habit_plan
+from nesting.solve.boards.problem import (
+    BoardPart,
+    BoardProblem,
+    BoardStock,
+)
+from nesting.solve.boards.solver import solve_boards
+from nesting.solve.groups import Demand, Group
+from nesting.solve.layout import lay_out
+from nesting.solve.reach import first_way, kerfs, narrowest_kerfs, ways_to_cut
+from nesting.solve.slices import layers_in
+from nesting.solve.solved import Solved
+
+
+def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
+    """Lay the blanks of one family of sections out on boards.
+
+    Parameters
+    ----------
+    each
+        The blanks and boards.
+    problem
+        The whole problem, for its saws and seed.
+    budget
+        For this group.
+
+    Returns
+    -------
+    Solved
+        With the reason for whatever is not placed.
+    """
+    refused = {
+        demand.blank.id: why
+        for demand in each.demands
+        if (why := _why_not(demand.blank, each, problem.saws))
+    }
+    question = _question(each, problem, refused)
+    answer = solve_boards(question, seed=problem.seed, budget=budget, scope=each.name)
+    boards, lost = _cuttable(answer.boards, each, problem)
+    if lost:
+        again, lost = _cuttable(_plainly(question, boards, lost), each, problem)
+        boards += again
+    missing = Counter(dict(answer.unplaced)) + lost
+    missing += Counter(
+        {d.blank.id: d.quantity for d in each.demands if d.blank.id in refused}
+    )
+    costs = {stock.id: each.cost(stock) for stock in each.stock}
+    return Solved(
+        trees=tuple(CutStock(stock=stock, tree=tree) for stock, tree in boards),
+        unplaced=tuple(
+            Unplaced(
+                blank=blank,
+                quantity=count,
+                why=refused.get(blank) or _why_left(blank, each, lost),
+            )
+            for blank, count in missing.items()
+        ),
+        value=sum(costs[stock] for stock, _ in boards),
+        lower_bound=answer.lower_bound,
+        basis=answer.basis,
+        stopped_by=answer.stopped_by,
+        work=answer.work,
+    )
+
+
+def _why_left(blank: str, each: Group, lost: Counter[str]) -> str:
+    if lost[blank]:
+        return f"no saw of the shop makes the cuts it needs on {each.name}"
+    return f"the limited stock of {each.name} does not hold everything"
+
+
+def _plainly(
+    question: BoardProblem, boards: Sequence[tuple[str, Tree]], lost: Counter[str]
+) -> tuple[tuple[str, Tree], ...]:
+    """Return boards for what was lost, cut in the simplest way, from what is left."""
+    used = Counter(name for name, _ in boards)
+    return habit_plan(
+        replace(
+            question,
+            parts=tuple(
+                replace(part, quantity=lost[part.id]) for part in question.parts
+            ),
+            stock=tuple(
+                one
+                if one.limit is None
+                else replace(one, limit=max(0, one.limit - used[one.id]))
+                for one in question.stock
+            ),
+        )
+    ).boards
+
+
+def _cuttable(
+    boards: Sequence[tuple[str, Tree]], each: Group, problem: Problem
+) -> tuple[list[tuple[str, Tree]], Counter[str]]:
+    """Return the boards that can be cut, and the blanks of those that cannot."""
+    stock = {one.id: one for one in each.stock}
+    blanks = {demand.blank.id: demand.blank for demand in each.demands}
+    kept: list[tuple[str, Tree]] = []
+    lost: Counter[str] = Counter()
+    for name, tree in boards:
+        try:
+            lay_out(
+                tree,
+                stock[name],
+                problem.saws,
+                blanks=blanks,
+                offcuts=problem.offcuts,
+                layout="-",
+            )
+        except InfeasibleError:
+            lost.update(leaf for leaf in _leaves(tree))
+        else:
+            kept.append((name, tree))
+    return kept, lost
+
+
+def _leaves(tree: Tree) -> list[str]:
+    if isinstance(tree, Leaf):
+        return [tree.blank]
+    return [name for child in tree.children for name in _leaves(child)]
+
+
+def _question(
+    each: Group, problem: Problem, refused: Mapping[str, str]
+) -> BoardProblem:
+    """Say the group's problem in numbers."""
+    ways = [
+        way
+        for thickness in {stock.thickness for stock in each.stock}
+        for way in ways_to_cut(problem.saws, Form.BOARD, thickness)
+    ]
+    widest = {
+        plane: (kerfs(ways, plane) or (0, 0))[1]
+        for plane in (Plane.CROSSCUT, Plane.RIP)
+    }
+    thinnest = min(
+        [stock.thickness for stock in each.stock]
+        + [demand.blank.thickness for demand in each.demands],
+        default=0,
+    )
+    least_x, least_y = narrowest_kerfs(problem.saws, Form.BOARD, thinnest)
+    rips = [way for way in ways if way.plane is Plane.RIP and way.guide is Guide.FENCE]
+    reach = [way.longest_run for way in rips]
+    longest = None if None in reach or not reach else max(r for r in reach if r)
+    limits = [each for each in (longest, problem.longest_rough) if each is not None]
+    return BoardProblem(
+        parts=tuple(
+            _part(demand, each, problem.saws)
+            for demand in each.demands
+            if demand.blank.id not in refused
+        ),
+        stock=tuple(
+            BoardStock(
+                id=stock.id,
+                section=stock.section,
+                length=stock.usable_length,
+                width=stock.usable_width,
+                cost=each.cost(stock),
+                limit=stock.limit,
+            )
+            for stock in each.stock
+        ),
+        kerf_x=widest[Plane.CROSSCUT],
+        kerf_y=widest[Plane.RIP],
+        least_kerf_x=least_x,
+        least_kerf_y=least_y,
+        longest_rough=min(limits, default=None),
+        narrowest_rip=min((way.smallest_measure for way in rips), default=0),
+    )
+
+
+def _part(demand: Demand, each: Group, saws: Sequence[Saw]) -> BoardPart:
+    blank = demand.blank
+    thickness = {stock.section: stock.thickness for stock in each.stock}
+    layers = {
+        section: layers_in(blank, thickness[section], saws)
+        for section in blank.sections or (blank.section,)
+        if section in thickness
+    }
+    return BoardPart(
+        id=blank.id,
+        length=blank.length,
+        width=blank.width,
+        thickness=blank.thickness if blank.resawn is None else blank.resawn,
+        quantity=demand.quantity,
+        layers={section: surely for section, (surely, _) in layers.items()},
+        most_layers={section: most for section, (_, most) in layers.items()},
+        # What can be resawn is not planed away.
+        may_stay_thick=all(surely < 2 for surely, _ in layers.values()),
+    )
+
+
+def _why_not(blank: Blank, each: Group, saws: Sequence[Saw]) -> str:
+    """Return why a blank can be cut from no board of its group, or nothing."""
+    own = [s for s in each.stock if s.section in (blank.sections or (blank.section,))]
+    if not own:
+        return f"there is no stock of {each.material} {blank.section}".rstrip()
+    reasons = [_why_not_from(blank, stock, saws) for stock in own]
+    return "" if "" in reasons else reasons[0]
+
+
+def _why_not_from(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
+    name = f"{stock.material} {stock.section}"
+    ways = ways_to_cut(saws, Form.BOARD, stock.thickness)
+    if first_way(ways, Plane.CROSSCUT, stock.width, 0) is None:
+        return f"no saw of the shop crosscuts {name}"
+    if blank.length > stock.usable_length:
+        return f"it is longer than any board of {name} between its end trims"
+    if blank.width > stock.usable_width:
+        return f"it is wider than {name} between its trims"
+    is_ripped = blank.width < stock.width and not blank.minimum
+    if is_ripped and first_way(ways, Plane.RIP, blank.length, blank.width) is None:
+        rips = [way for way in ways if way.plane is Plane.RIP]
+        if rips and all(blank.width < way.smallest_measure for way in rips):
+            return "it is narrower than any saw of the shop may rip (narrowest_rip)"
+        return f"no saw of the shop rips {name} down to its width"
+    return ""
