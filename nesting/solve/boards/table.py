@@ -149,7 +149,7 @@ class BoardTable:
         return _Family(kinds=kinds, widths=widths, rows=rows, most=most)
 
     def _wholes(self, stock: BoardStock) -> list[tuple[int, int]]:
-        """Return (part, layers) of what is as wide as a board, so need not be ripped."""
+        """Return (part, layers) of what is as wide as a board: it is not ripped."""
         return [
             (i, layers)
             for i, part in enumerate(self.parts)
