@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from nesting import __version__
@@ -61,7 +62,8 @@ def write_up(
         Not verified yet.
     """
     layouts = ordered.layouts
-    blanks = _blanks(problem.needs)
+    made = chosen_needs(problem, result)
+    blanks = _blanks(made)
     purchases = _purchases(problem.stock, layouts)
     hardware = tuple(_hardware(line) for line in job.hardware)
     return Plan(
@@ -72,7 +74,7 @@ def write_up(
             currency=job.currency,
         ),
         shop=PlanShop(saws=saws_of(job.shop)),
-        parts=tuple(_part(part, problem.needs) for part in job.parts),
+        parts=tuple(_part(part, made) for part in job.parts),
         blanks=blanks,
         layouts=layouts,
         runs=tuple(
@@ -116,7 +118,7 @@ def write_up(
         ),
         totals=_totals(job, layouts, ordered, blanks, purchases, hardware),
         warnings=offered.warnings
-        + planing(job.parts, problem.needs, layouts, job.display)
+        + planing(job.parts, made, layouts, job.display)
         + result.notes,
     )
 
@@ -138,6 +140,15 @@ def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
             narrowest_rip=saw.narrowest_rip,
         )
         for saw in shop.saws
+    )
+
+
+def chosen_needs(problem: Problem, result: Result) -> tuple[Need, ...]:
+    """Return the needs with the build that was chosen of each, and no other."""
+    chosen = {each.need: each.build for each in result.chosen}
+    return tuple(
+        replace(need, builds=tuple(b for b in need.builds if b.id == chosen[need.id]))
+        for need in problem.needs
     )
 
 

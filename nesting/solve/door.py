@@ -14,11 +14,14 @@ from nesting.model.problem import Budget, Problem
 from nesting.model.result import Bound, Chosen, Result
 from nesting.model.terms import Form, StoppedBy
 from nesting.solve.board_group import solve_board_group
+from nesting.solve.choose import Choice, choose_builds, has_choice
 from nesting.solve.groups import Group, group
 from nesting.solve.sheet_group import solve_sheet_group
 from nesting.solve.solved import Solved
 from nesting.solve.stick_group import solve_stick_group
 
+CHOOSING = 0.3
+"""The share of the budget that choosing among builds may take."""
 NOTHING_TO_BUY = "nothing has to be bought"
 
 _SOLVERS = {
@@ -40,7 +43,7 @@ def solve(problem: Problem, budget: Budget) -> Result:
     Parameters
     ----------
     problem
-        Needs with one build each, the stock and the saws.
+        Needs with the builds to choose from, the stock and the saws.
     budget
         How long the search may go on. Its work is shared among the groups of sheets by
         the number of their blanks, and so is the time that is left.
@@ -50,6 +53,8 @@ def solve(problem: Problem, budget: Budget) -> Result:
     Result
         With whatever could not be placed listed, never raised.
     """
+    budget, choice = _choose(problem, budget)
+    problem = choice.problem
     groups = group(problem)
     solved: list[Solved] = []
     weights = [_weight(each) for each in groups]
@@ -60,7 +65,7 @@ def solve(problem: Problem, budget: Budget) -> Result:
             work=max(1, budget.work * weights[number] // sum(weights)),
             deadline=_share(budget.deadline, share),
         )
-        solved.append(_SOLVERS[each.form](each, problem, slice_))
+        solved.append(_solve_group(each, problem, slice_))
     return Result(
         chosen=tuple(
             Chosen(need=n.id, build=n.builds[0].id, quantity=n.quantity)
@@ -69,16 +74,34 @@ def solve(problem: Problem, budget: Budget) -> Result:
         trees=tuple(tree for one in solved for tree in one.trees),
         unplaced=tuple(miss for one in solved for miss in one.unplaced),
         bounds=tuple(
-            _bound(each, one) for each, one in zip(groups, solved, strict=True)
+            _bound(each, one, choice) for each, one in zip(groups, solved, strict=True)
         ),
         stopped_by=min(
             (one.stopped_by for one in solved),
             key=_WORST_FIRST.index,
             default=StoppedBy.PROOF,
         ),
-        work=sum(one.work for one in solved),
-        notes=tuple(note for one in solved for note in one.notes),
+        work=choice.work + sum(one.work for one in solved),
+        notes=choice.notes + tuple(note for one in solved for note in one.notes),
     )
+
+
+def _solve_group(each: Group, problem: Problem, budget: Budget) -> Solved:
+    return _SOLVERS[each.form](each, problem, budget)
+
+
+def _choose(problem: Problem, budget: Budget) -> tuple[Budget, Choice]:
+    """Choose the builds, if there is a choice, and return what is left to spend."""
+    if not has_choice(problem):
+        return budget, Choice(problem=problem)
+    own = replace(
+        budget,
+        work=max(1, int(budget.work * CHOOSING)),
+        deadline=_share(budget.deadline, CHOOSING),
+    )
+    choice = choose_builds(problem, own, _solve_group)
+    left = replace(budget, work=max(1, budget.work - choice.work))
+    return left, choice
 
 
 def _weight(each: Group) -> int:
@@ -93,12 +116,15 @@ def _share(deadline: float | None, share: float) -> float | None:
     return now + max(0.0, deadline - now) * share
 
 
-def _bound(each: Group, one: Solved) -> Bound:
+def _bound(each: Group, one: Solved, choice: Choice) -> Bound:
     met = one.value == one.lower_bound and not one.unplaced
     basis = one.basis if one.value or not met else NOTHING_TO_BUY
     searched = basis.startswith("search")
     if met and one.value and one.certificate is None and not searched:
         basis = f"search: {basis}"
+    chosen = choice.parts.intersection(d.blank.part for d in each.demands)
+    if chosen and one.value:
+        basis += ", for the builds chosen"
     return Bound(
         material=each.material,
         section=each.section,
