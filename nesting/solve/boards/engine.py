@@ -119,7 +119,10 @@ class BoardEngine:
         self._kernels = compiled(BOARD_KERNELS)
 
     def price(self, values: Sequence[int]) -> None:
-        """Take values of parts, by what they cost, for half of the rebuildings."""
+        """Take values of parts by what they cost, in thousandths.
+
+        What parts cost together is taken for a bound of the boards that hold them.
+        """
         most = max(values, default=0)
         if most <= 0:
             return
@@ -129,6 +132,9 @@ class BoardEngine:
         whole = sum(values[p] * n for p, n in enumerate(self.instance.wanted))
         for p, value in enumerate(values):
             base[count + p] = max(1, value * scale // whole)
+        duals = self._scratch[greedies.DUALS]
+        for p, value in enumerate(values):
+            duals[p] = value // self.instance.scale
 
     def start(self) -> None:
         """Place everything from nothing; keep it if it is the best."""
@@ -214,12 +220,13 @@ class BoardEngine:
             [0] * (2 * self._stride),
             [0] * (2 * self._stride),
             [0] * (2 * rows.MOST_ITEMS),
-            [0] * 2,
+            [0] * 3,
             [1] * kinds,
             measures,
             [1] * len(base),
             [*base, *base],
             [0] * kinds,
+            [0] * len(base),
         )
 
 

@@ -33,6 +33,7 @@ from nesting.solve.boards.rows import (
     PART,
     WORTH,
     Tables,
+    refill_lines,
     tabulate,
 )
 from nesting.solve.boards.sections import cut_section, weigh_widths
@@ -82,6 +83,8 @@ BASE: Final = 11
 """By part, twice: its value by volume, and by what it costs."""
 RATES: Final = 12
 """By kind of board: what it promises for its price, in millionths."""
+DUALS: Final = 13
+"""By part: what it costs at least, in thousandths; 0 where that is not known."""
 
 # The measures.
 PLAN_STRIDE: Final = 0
@@ -238,9 +241,7 @@ def fill_board(
             rate = max(rate, worths[i] / sizes[i])
         if rate <= 0.0:
             break
-        value = cut_best(
-            tables, given, scratch, parts, target, start, count, rest, rate, rng
-        )
+        value = cut_best(tables, given, scratch, target, start, count, rest, rate, rng)
         if value == 0:
             break
         total += value
@@ -268,7 +269,6 @@ def cut_best(
     tables: Tables,
     given: Given,
     scratch: Scratch,
-    parts: int,
     target: Ints,
     start: int,
     count: int,
@@ -300,6 +300,8 @@ def cut_best(
     saved = scratch[SAVED]
     trials = scratch[TRIALS]
     result = scratch[RESULT]
+    table_stride = scratch[MEASURES][TABLE_STRIDE]
+    whole = tables[COUNTS][CAPACITY]
     for i in range(items):
         saved[i] = tables[LEFT][i]
     best_score = _NEVER
@@ -311,13 +313,16 @@ def cut_best(
         if chosen < 0:
             continue
         at = trial * scratch[MEASURES][PLAN_STRIDE]
-        for i in range(items):
-            tables[LEFT][i] = saved[i]
+        if trial == 1:
+            for i in range(items):
+                tables[LEFT][i] = saved[i]
+            refill_lines(
+                tables, given, result[2], min(whole, 2 * sizes[chosen]), table_stride
+            )
         end = cut_section(
             tables,
             given,
-            scratch[MEASURES][TABLE_STRIDE],
-            parts,
+            table_stride,
             sizes[chosen],
             given[BOARD_WIDTH][kind],
             scratch[BEST],
@@ -516,5 +521,8 @@ def place_out(
         if not is_out or not buy_board(plan, tables, given, scratch, rng):
             tally_out(plan, given)
             return True
-        if tally[PRICE] > most:
+        least = 0
+        for p in range(len(plan[3])):
+            least += plan[3][p] * scratch[DUALS][p]
+        if tally[PRICE] + least // 1_000 > most:
             return False

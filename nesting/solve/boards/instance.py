@@ -55,6 +55,8 @@ class BoardInstance:
     parts: tuple[BoardPart, ...]
     given: tuple[list[int], ...]
     wanted: tuple[int, ...]
+    scale: int
+    """What costs were divided by."""
     longest: int
     """The most cells of a section that is ripped."""
     widest: int
@@ -125,7 +127,7 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
     # A part as wide as a board is not ripped, so a cell lost to rounding is no matter.
     widths = [-(-(each + ky) // y) for each in strips]
     families, layers = _families(problem, parts)
-    costs = _costs(problem)
+    scale, costs = _costs(problem)
     given = (
         lengths,
         widths,
@@ -154,6 +156,7 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
         parts=parts,
         given=given,
         wanted=tuple(part.quantity for part in parts),
+        scale=scale,
         longest=max(given[ROUGH], default=1),
         widest=max(board_widths, default=1),
     )
@@ -198,15 +201,15 @@ def _groups(parts: tuple[BoardPart, ...], layers: list[int]) -> list[int]:
     ]
 
 
-def _costs(problem: BoardProblem) -> list[int]:
-    """Return costs as the search counts them: large ones in a coarser measure."""
+def _costs(problem: BoardProblem) -> tuple[int, list[int]]:
+    """Return costs as the search counts them, and what they were divided by."""
     costs = [stock.cost for stock in problem.stock]
     count = max(1, sum(part.quantity for part in problem.parts))
     scale = gcd(*costs) or 1
     least = -(-max(costs, default=0) * count // _MOST_COST)
     if least > scale:
         scale = least
-    return [-(-cost // scale) for cost in costs]
+    return scale, [-(-cost // scale) for cost in costs]
 
 
 def _penalties(parts: tuple[BoardPart, ...], costs: list[int]) -> list[int]:

@@ -8,11 +8,11 @@ and narrower items has. A *line* is thus a width of strips.
 
 from __future__ import annotations
 
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from nesting.solve.boards.instance import GROUP, LAYERS, LENGTH, STAYS
 from nesting.solve.boards.streams import Given
-from nesting.solve.kernel import Ints, kernel
+from nesting.solve.kernel import Ints, kernel, kernel_for
 
 MOST_ITEMS: Final = 40
 """Kinds of parts that are looked at together."""
@@ -46,36 +46,87 @@ COUNTS: Final = 7
 Tables: TypeAlias = tuple[Ints, ...]
 
 
+def add_copies(
+    values: Ints, before: int, line: int, size: int, shift: int, worth: int
+) -> None:
+    """Let a line of values have what the line before has, moved and dearer."""
+    for x in range(size - shift):
+        better = values[before + x] + worth
+        if better > values[line + shift + x]:
+            values[line + shift + x] = better
+
+
+@kernel_for(add_copies)
+def _add_copies_quickly(
+    values: Any, before: int, line: int, size: int, shift: int, worth: int
+) -> None:
+    # Views from 0 upwards, which the compiler can make vectors of.
+    source = values[before : before + size - shift]
+    target = values[line + shift : line + size]
+    for x in range(size - shift):
+        target[x] = max(target[x], source[x] + worth)
+
+
+def copy_line(values: Ints, before: int, line: int, size: int) -> None:
+    """Make a line of values like the line before."""
+    values[line : line + size] = values[before : before + size]
+
+
+@kernel_for(copy_line)
+def _copy_line_quickly(values: Any, before: int, line: int, size: int) -> None:
+    source = values[before : before + size]
+    target = values[line : line + size]
+    for x in range(size):
+        target[x] = source[x]
+
+
+@kernel
+def fill_line(
+    tables: Tables, given: Given, line: int, capacity: int, stride: int
+) -> None:
+    """Fill a line with values up to a capacity, from the line before."""
+    values = tables[VALUES]
+    item = tables[ITEM][line]
+    before = tables[BEFORE][line]
+    length = given[LENGTH][tables[PART][item]]
+    worth = tables[WORTH][item]
+    size = capacity + 1
+    copies = min(tables[LEFT][item], capacity // length)
+    tables[COUNTS][EFFORT] += (copies + 1) * capacity
+    start = line * stride
+    if before == NO_LINE:
+        for x in range(min(size, length)):
+            values[start + x] = 0
+        for x in range(length, size):
+            values[start + x] = min(x // length, copies) * worth
+        return
+    copy_line(values, before * stride, start, size)
+    for n in range(1, copies + 1):
+        add_copies(values, before * stride, start, size, n * length, n * worth)
+
+
+@kernel
+def refill_lines(
+    tables: Tables, given: Given, first: int, capacity: int, stride: int
+) -> None:
+    """Fill the lines of an item and of wider ones again: fewer or more are left."""
+    for line in range(tables[COUNTS][LINES]):
+        if tables[ITEM][line] >= first:
+            fill_line(tables, given, line, capacity, stride)
+
+
 @kernel
 def add_line(
     tables: Tables, given: Given, item: int, before: int, slices: int, stride: int
 ) -> int:
     """Add a line for an item behind another line; return its number."""
     counts = tables[COUNTS]
-    values = tables[VALUES]
     line = counts[LINES]
     counts[LINES] += 1
     tables[ITEM][line] = item
     tables[BEFORE][line] = before
     tables[SLICES][line] = slices
-    capacity = counts[CAPACITY]
-    start = line * stride
-    if before == NO_LINE:
-        for x in range(capacity + 1):
-            values[start + x] = 0
-    else:
-        old = before * stride
-        for x in range(capacity + 1):
-            values[start + x] = values[old + x]
-    length = given[LENGTH][tables[PART][item]]
-    worth = tables[WORTH][item]
-    copies = min(tables[LEFT][item], capacity // length)
-    for _ in range(copies):
-        for x in range(capacity, length - 1, -1):
-            better = values[start + x - length] + worth
-            if better > values[start + x]:
-                values[start + x] = better
-    counts[EFFORT] += (copies + 1) * capacity
+    fill_line(tables, given, line, counts[CAPACITY], stride)
     return line
 
 

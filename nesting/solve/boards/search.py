@@ -65,7 +65,8 @@ STATE_SIZE: Final = 6
 
 _MOST_BOARDS = 4  # taken apart at a time
 _MOST_PARTS = 36
-_HEAT = 0.008  # of the cost, the threshold at the start of a round
+_HEAT = 0.1  # of the cost of a board, the threshold at the start of a round
+_SLACK = 0.01  # of the cost, what fuller boards may be worth
 _FULL = 0.05  # of its price, what a full board is liked for
 
 
@@ -239,14 +240,14 @@ def search(
             energy = energy_of(present, given, scratch, volumes)
         state[DONE] += 1
         left = 1.0 - state[ROUND] / state[LONGEST_ROUND]
-        threshold = _HEAT * cost * left * left * chance(rng)
+        threshold = _HEAT * cost / (1 + best[1][BOARDS]) * left * left * chance(rng)
         state[ROUND] += 1
         copy_plan(present, work, stride)
         draw_values(given, scratch, rng)
         draw_kinds(work, scratch, rng)
         ruin(work, tables, given, scratch, rng)
         tables[COUNTS][EFFORT] += 2_000
-        limit = present[1][PRICE] + int(threshold + 0.03 * cost)
+        limit = present[1][PRICE] + int(threshold + _SLACK * cost)
         if present[1][OUT] > 0:
             limit = 1 << 60
         if not place_out(work, tables, given, scratch, limit, rng):

@@ -10,13 +10,12 @@ from __future__ import annotations
 
 from typing import Final
 
-from nesting.solve.boards.instance import GROUP, LENGTH, WIDTH
+from nesting.solve.boards.instance import LENGTH, WIDTH
 from nesting.solve.boards.rows import (
     BEFORE,
     CAPACITY,
     COUNTS,
     EFFORT,
-    FAMILY_NOW,
     ITEM,
     ITEMS,
     LINES,
@@ -25,8 +24,7 @@ from nesting.solve.boards.rows import (
     SLICES,
     WORTH,
     Tables,
-    tabulate,
-    tabulate_group,
+    refill_lines,
     value_of_strips,
     write_row,
 )
@@ -149,7 +147,6 @@ def cut_section(
     tables: Tables,
     given: Given,
     stride: int,
-    parts: int,
     x: int,
     width: int,
     best: Ints,
@@ -160,8 +157,10 @@ def cut_section(
 ) -> int:
     """Cut a section at most x long; the parts are taken. Return its end in `target`.
 
-    The result is its value and its length, 0 if nothing fits.
+    The result is its value and its length, 0 if nothing fits, and the first item whose
+    lines are no longer what they were.
     """
+    result[2] = tables[COUNTS][ITEMS]
     counts = tables[COUNTS]
     old = counts[CAPACITY]
     counts[CAPACITY] = min(old, 2 * x)
@@ -171,32 +170,32 @@ def cut_section(
     value = 0
     longest = 0
     while True:
-        tabulate(tables, given, stride, parts)
         line = best_strip(tables, given, stride, x, left, best, choices)
         if line == NO_LINE:
             break
         strip = i
         slices = tables[SLICES][line]
-        item = tables[ITEM][line]
         i += STRIP_HEAD
         rows = 0
         across = 0
-        while line != NO_LINE:
+        while rows < slices:
             end = write_row(tables, given, stride, line, x, target, i)
             if end == i + 1:
                 break
             rows += 1
             used = 0
+            first = counts[ITEMS]
             for j in range(i + 1, end):
                 p = target[j]
+                item = item_of(tables, p)
+                first = min(first, item)
                 used += given[LENGTH][p]
                 across = max(across, given[WIDTH][p])
-                value += worth_of(tables, p)
+                value += tables[WORTH][item]
             longest = max(longest, used)
             i = end
-            if rows == slices:
-                break
-            line = next_line(tables, given, stride, parts, item, slices)
+            refill_lines(tables, given, first, counts[CAPACITY], stride)
+            result[2] = min(result[2], first)
         target[strip] = across
         target[strip + 1] = slices
         target[strip + 2] = rows
@@ -211,24 +210,14 @@ def cut_section(
 
 
 @kernel
-def next_line(
-    tables: Tables, given: Given, stride: int, parts: int, item: int, slices: int
-) -> int:
-    """Make the table of an item's group again; return the last line it may lie on."""
-    counts = tables[COUNTS]
-    family = counts[FAMILY_NOW] * parts
-    group = given[GROUP][family + tables[PART][item]]
-    counts[LINES] = 0
-    line = tabulate_group(tables, given, 0, group, slices, stride, parts)
-    while line != NO_LINE and tables[ITEM][line] > item:
-        line = tables[BEFORE][line]
-    return line
-
-
-@kernel
-def worth_of(tables: Tables, p: int) -> int:
-    """Return the value of a part among the items."""
-    for i in range(tables[COUNTS][ITEMS]):
-        if tables[PART][i] == p:
-            return tables[WORTH][i]
-    return 0
+def item_of(tables: Tables, p: int) -> int:
+    """Return the item that a part is."""
+    low = 0
+    high = tables[COUNTS][ITEMS] - 1
+    while low < high:
+        middle = (low + high) // 2
+        if tables[PART][middle] < p:
+            low = middle + 1
+        else:
+            high = middle
+    return low
