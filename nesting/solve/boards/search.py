@@ -63,11 +63,12 @@ BOUND: Final = 4
 LONGEST_ROUND: Final = 5
 STATE_SIZE: Final = 6
 
-_MOST_BOARDS = 4  # taken apart at a time
+_MOST_BOARDS = 3  # taken apart at a time
 _MOST_PARTS = 36
-_HEAT = 0.1  # of the cost of a board, the threshold at the start of a round
+_SELDOM = 8  # one in so many times up to a third of all boards
+_HEAT = 0.12  # of the cost of a board, the threshold at the start of a round
 _SLACK = 0.01  # of the cost, what fuller boards may be worth
-_FULL = 0.05  # of its price, what a full board is liked for
+_FULL = 0.08  # of its price, what a full board is liked for
 
 
 @kernel
@@ -168,8 +169,12 @@ def ruin(plan: Plan, tables: Tables, given: Given, scratch: Scratch, rng: Ints) 
     stride = scratch[MEASURES][PLAN_STRIDE]
     tally = plan[1]
     goal = 1 + draw(rng) % _MOST_BOARDS
+    most = _MOST_PARTS
+    if draw(rng) % _SELDOM == 0:
+        goal = 1 + draw(rng) % max(_MOST_BOARDS, tally[BOARDS] // 3)
+        most = len(plan[3]) * _MOST_PARTS
     for number in range(goal):
-        if tally[BOARDS] == 0 or (number and count_out(plan) >= _MOST_PARTS):
+        if tally[BOARDS] == 0 or (number and count_out(plan) >= most):
             break
         b = poorest(plan, given, scratch, 1 + draw(rng) % 3, rng)
         remove_board(plan, given, stride, b)

@@ -42,6 +42,7 @@ _MOST_EXACT = 50_000
 _EXACT_SHARE = 0.9
 _PLAIN_PARTS = 12  # with no more, the first plan is made without the compiler
 _STARTS = 4
+_PRICED_STARTS = 20  # of each lane
 _COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
 
 
@@ -181,8 +182,7 @@ class _Search:
         self._share()
         if not self.proven and self.meter.stopped() is None:
             self._beside(self._raise_bound, _BOUND_STEP, _BOUND_SHARE)
-            for engine in self.engines:
-                engine.price(self.prices)
+            self._start_priced()
         if (
             not self.proven
             and self.instance.count <= _EXACT_PARTS
@@ -278,6 +278,23 @@ class _Search:
             self.basis = found.basis or self.basis
         if found.boards is not None:
             self.closed = self._found(found.boards)
+
+    def _start_priced(self) -> None:
+        """Begin anew a few times in both lanes, parts valued by what they cost."""
+
+        def work(engine: BoardEngine) -> None:
+            engine.price(self.prices)
+            for _ in range(_PRICED_STARTS):
+                if self.meter.stopped() is None:
+                    engine.start()
+
+        first, second = self.engines
+        self.lanes.run(
+            lambda: work(first), lambda: work(second), at_once=first.is_compiled
+        )
+        self.meter.work += _PRICED_STARTS
+        self._note()
+        self._share()
 
     def _epoch(self) -> None:
         """Let both lanes search, then share the better plan."""
