@@ -27,6 +27,7 @@ BOARD_KERNELS: Final = (
     "nesting.solve.boards.rows",
     "nesting.solve.boards.sections",
     "nesting.solve.boards.greedy",
+    "nesting.solve.boards.buying",
     "nesting.solve.boards.search",
 )
 """Modules of kernels, callees before callers."""

@@ -2,8 +2,7 @@
 
 Parts have values. Lengths for the next section are drawn from sums of the lengths of
 parts; each is weighed by its worth and by what the rest of the board may still give,
-and the two that promise most are really cut. Kinds of boards are weighed likewise, by
-value for their price; the three that promise most are really filled.
+and the two that promise most are really cut.
 """
 
 from __future__ import annotations
@@ -13,7 +12,6 @@ from typing import Final, TypeAlias
 from nesting.solve.boards.instance import (
     BOARD_LENGTH,
     BOARD_WIDTH,
-    COST,
     FAMILY,
     LAYERS,
     LENGTH,
@@ -38,28 +36,21 @@ from nesting.solve.boards.rows import (
 )
 from nesting.solve.boards.sections import cut_section, weigh_widths
 from nesting.solve.boards.streams import (
-    BOARDS,
-    HEAD,
     KIND,
-    PRICE,
     SECTION_HEAD,
     SECTIONS,
     STRIP_HEAD,
     Given,
     Plan,
-    add_board,
-    insert_part,
-    tally_out,
     used_length,
 )
 from nesting.solve.kernel import MODULUS, Ints, draw, kernel
 
 MOST_SIZES: Final = 20
 """Lengths of sections that are weighed at a time."""
-_REST = 0.93  # of the best worth for its length, what the rest of a board may give
-_WAVER = 0.03  # the noise in what is weighed
-_KINDS = 3  # kinds of boards that are really filled
-_NEVER = -1.0
+REST = 0.93  # of the best worth for its length, what the rest of a board may give
+WAVER = 0.03  # the noise in what is weighed
+NEVER = -1.0
 
 # The places of the scratch.
 SIZES: Final = 0
@@ -256,12 +247,12 @@ def rest_worth(scratch: Scratch, count: int, rate: float, rest: int) -> float:
     if rest < sizes[0]:
         return 0.0
     if rest > sizes[count - 1]:
-        return _REST * rate * rest
+        return REST * rate * rest
     best = 0
     for i in range(count):
         if sizes[i] <= rest:
             best = max(best, scratch[WORTHS][i])
-    return _REST * best
+    return REST * best
 
 
 @kernel
@@ -280,13 +271,13 @@ def cut_best(
     sizes = scratch[SIZES]
     first = -1
     second = -1
-    first_score = _NEVER
-    second_score = _NEVER
+    first_score = NEVER
+    second_score = NEVER
     for i in range(count):
         if scratch[WORTHS][i] == 0:
             continue
         score = scratch[WORTHS][i] + rest_worth(scratch, count, rate, rest - sizes[i])
-        score *= 1.0 + _WAVER * chance(rng)
+        score *= 1.0 + WAVER * chance(rng)
         if score > first_score:
             second = first
             second_score = first_score
@@ -304,7 +295,7 @@ def cut_best(
     whole = tables[COUNTS][CAPACITY]
     for i in range(items):
         saved[i] = tables[LEFT][i]
-    best_score = _NEVER
+    best_score = NEVER
     best_value = 0
     best_at = 0
     best_end = 0
@@ -352,177 +343,3 @@ def cut_best(
     target[start] += best_end - best_at
     target[start + SECTIONS] += 1
     return best_value
-
-
-@kernel
-def promise(
-    plan: Plan, tables: Tables, given: Given, scratch: Scratch, rng: Ints
-) -> None:
-    """Note what every kind of board promises for its price; -1 if nothing."""
-    parts = len(plan[3])
-    kinds = len(plan[2])
-    sizes = scratch[SIZES]
-    stride = scratch[MEASURES][TABLE_STRIDE]
-    rates = scratch[RATES]
-    for kind in range(kinds):
-        rates[kind] = -1
-    for family in range(scratch[MEASURES][FAMILIES]):
-        most = 0
-        widest = 0
-        for kind in range(kinds):
-            if plan[2][kind] > 0 and given[FAMILY][kind] == family:
-                most = max(most, given[ROUGH][kind])
-                widest = max(widest, given[BOARD_WIDTH][kind])
-        if most == 0 or choose_items(plan, tables, given, scratch, family, rng) == 0:
-            continue
-        total = 0
-        for i in range(tables[COUNTS][ITEMS]):
-            total += tables[LEFT][i] * tables[WORTH][i]
-        tables[COUNTS][CAPACITY] = min(stride - 1, 2 * most)
-        tabulate(tables, given, stride, parts)
-        count = draw_sizes(tables, given, sizes, most, rng)
-        for i in range(count):
-            weigh_widths(tables, given, stride, sizes[i], widest, scratch[BEST])
-            for kind in range(kinds):
-                if (
-                    plan[2][kind] <= 0
-                    or given[FAMILY][kind] != family
-                    or sizes[i] > given[ROUGH][kind]
-                ):
-                    continue
-                worth = scratch[BEST][given[BOARD_WIDTH][kind]]
-                boards = given[BOARD_LENGTH][kind] // sizes[i]
-                length = given[BOARD_LENGTH][kind] / sizes[i]
-                whole = worth * max(boards * 1.0, _REST * length)
-                value = min(total * 1.0, whole)
-                rate = int(1_000_000.0 * value / (given[COST][kind] + 1))
-                if rate > 0:
-                    rates[kind] = max(rates[kind], rate)
-        for kind in range(kinds):
-            if plan[2][kind] <= 0 or given[FAMILY][kind] != family:
-                continue
-            for i in range(tables[COUNTS][ITEMS]):
-                if given[WHOLE][kind * parts + tables[PART][i]] == 1:
-                    rate = int(1_000_000.0 * tables[WORTH][i] / (given[COST][kind] + 1))
-                    rates[kind] = max(rates[kind], rate)
-
-
-@kernel
-def buy_board(
-    plan: Plan, tables: Tables, given: Given, scratch: Scratch, rng: Ints
-) -> bool:
-    """Fill the kinds of boards that promise most and add the best; False if none do."""
-    promise(plan, tables, given, scratch, rng)
-    parts = len(plan[3])
-    stride = scratch[MEASURES][PLAN_STRIDE]
-    rates = scratch[RATES]
-    built = scratch[BUILT]
-    best_rate = _NEVER
-    best_at = 0
-    at = 0
-    tried = 0
-    only_allowed = True
-    while tried < _KINDS:
-        kind = -1
-        most = 0.0
-        for k in range(len(plan[2])):
-            if rates[k] < 0 or (only_allowed and scratch[ALLOWED][k] == 0):
-                continue
-            rate = rates[k] * (1.0 + _WAVER * chance(rng))
-            if rate > most:
-                most = rate
-                kind = k
-        if kind < 0:
-            if best_rate >= 0.0 or not only_allowed:
-                break
-            only_allowed = False
-            continue
-        rates[kind] = -1
-        choose_items(plan, tables, given, scratch, given[FAMILY][kind], rng)
-        built[at] = HEAD
-        built[at + KIND] = kind
-        built[at + SECTIONS] = 0
-        value = fill_board(tables, given, scratch, parts, built, at, rng)
-        if value == 0:
-            continue
-        tried += 1
-        kind = cheapest_kind(plan, given, built, at)
-        built[at + KIND] = kind
-        rate = value / (given[COST][kind] + 1)
-        if rate > best_rate:
-            best_rate = rate
-            best_at = at
-            at = stride - at
-    if best_rate < 0.0:
-        return False
-    add_board(plan, given, stride, built, best_at)
-    return True
-
-
-@kernel
-def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
-    """Return the cheapest kind of board that gives the same sections."""
-    kind = streams[start + KIND]
-    best = kind
-    longest = 0
-    widest = 0
-    used = 0
-    at = start + HEAD
-    for _ in range(streams[start + SECTIONS]):
-        longest = max(longest, streams[at])
-        used += streams[at]
-        across = 0
-        i = at + SECTION_HEAD
-        for _ in range(streams[at + 1]):
-            across += streams[i]
-            rows = streams[i + 2]
-            i += STRIP_HEAD
-            for _ in range(rows):
-                i += 1 + streams[i]
-        widest = max(widest, across)
-        at = i
-    for k in range(len(plan[2])):
-        if (
-            plan[2][k] > 0
-            and given[FAMILY][k] == given[FAMILY][kind]
-            and given[COST][k] < given[COST][best]
-            and used <= given[BOARD_LENGTH][k]
-            and longest <= given[ROUGH][k]
-            and widest <= given[BOARD_WIDTH][k]
-        ):
-            best = k
-    return best
-
-
-@kernel
-def place_out(
-    plan: Plan,
-    tables: Tables,
-    given: Given,
-    scratch: Scratch,
-    most: int,
-    rng: Ints,
-) -> bool:
-    """Place what is out: in free ends, then on boards to buy for so much in all.
-
-    Tells whether it was done with; parts that nothing is left for stay out.
-    """
-    tally = plan[1]
-    while True:
-        is_out = False
-        for p in range(len(plan[3]) - 1, -1, -1):
-            for b in range(tally[BOARDS]):
-                while plan[3][p] > 0 and insert_part(
-                    plan, given, scratch[MEASURES][PLAN_STRIDE], b, p
-                ):
-                    pass
-            if plan[3][p] > 0:
-                is_out = True
-        if not is_out or not buy_board(plan, tables, given, scratch, rng):
-            tally_out(plan, given)
-            return True
-        least = 0
-        for p in range(len(plan[3])):
-            least += plan[3][p] * scratch[DUALS][p]
-        if tally[PRICE] + least // 1_000 > most:
-            return False

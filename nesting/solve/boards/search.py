@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from nesting.solve.boards.buying import cheapest_kind, place_out
 from nesting.solve.boards.greedy import (
     ALLOWED,
     BASE,
@@ -25,10 +26,8 @@ from nesting.solve.boards.greedy import (
     VALUE,
     Scratch,
     chance,
-    cheapest_kind,
     choose_items,
     fill_board,
-    place_out,
 )
 from nesting.solve.boards.instance import AREA, BOARD_AREA, COST, FAMILY
 from nesting.solve.boards.rows import COUNTS, EFFORT, Tables
