@@ -35,7 +35,8 @@ class Blank:
     """The lumber section it is cut from; empty for sheets and where `sections` is
     not."""
     sections: tuple[str, ...] = ()
-    """The lumber sections it may be cut from, where the solver is to choose."""
+    """The lumber sections it may be cut from, where the solver is to choose; the one
+    with the least to take off first."""
     grain: Grain = Grain.LENGTH
     minimum: bool = False
     """Whether it may be left wider or thicker than this, never shorter or longer."""

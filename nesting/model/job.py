@@ -34,77 +34,6 @@ class Allowance:
             raise ValueError(message)
 
 
-class Way(StrEnum):
-    """How a part is made of what is bought."""
-
-    ONE_PIECE = "one piece"
-    """From one piece that carries the planing."""
-    AS_BOUGHT = "as bought"
-    """From one piece at the thickness it comes in; nothing is planed."""
-    LAMINATED = "laminated"
-    """Plies glued face to face, for thickness."""
-    EDGE_GLUED = "edge-glued"
-    """Strips glued edge to edge, for width."""
-    ON_EDGE = "on edge"
-    """Strips turned on edge and glued face to face: a thick top."""
-    RESAWN = "resawn"
-    """Slices of a thicker piece."""
-    EDGED = "edged"
-    """A panel with solid strips on its edges."""
-    GANGED = "ganged"
-    """Several copies milled as one longer piece and parted afterwards."""
-
-
-class JointKind(StrEnum):
-    """What makes the male part of a joint longer or wider than what is seen of it."""
-
-    TENON = "tenon"
-    THROUGH_TENON = "through tenon"
-    TONGUE = "tongue"
-    HALF_LAP = "half lap"
-    RABBET = "rabbet"
-    """The end or edge that enters a rabbet, groove or dado."""
-    HORN = "horn"
-    """Left long on a mortised piece until it is glued up."""
-
-
-class Where(StrEnum):
-    """Which ends or edges of a part."""
-
-    ONE_END = "one end"
-    BOTH_ENDS = "both ends"
-    ONE_EDGE = "one edge"
-    BOTH_EDGES = "both edges"
-
-    @property
-    def number(self) -> int:
-        """How many they are."""
-        return 1 if self in (Where.ONE_END, Where.ONE_EDGE) else 2
-
-    @property
-    def is_end(self) -> bool:
-        """Whether they add to the length, or to the width."""
-        return self in (Where.ONE_END, Where.BOTH_ENDS)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Joint:
-    """What a joint adds at each of some ends or edges, in ticks."""
-
-    kind: JointKind
-    size: Ticks
-    where: Where
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
-    """A build that the maker asks for; it is never overruled."""
-
-    way: Way
-    count: int | None = None
-    """Plies, strips, slices or copies in a gang; None to work it out."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """One dressed size of a lumber material, in ticks."""
@@ -161,12 +90,6 @@ class Part:
     allowance: Allowance | None = None
     """None for the material's."""
     note: str = ""
-    joints: tuple[Joint, ...] = ()
-    """What they add to the sizes above, which are from shoulder to shoulder."""
-    wish: Wish | None = None
-    """How it is to be made; None to work that out."""
-    fitted: bool = False
-    """Whether it is fitted to the work: kept oversize, and cut last."""
     match: str = ""
     """The run it belongs to with all its copies; empty for none."""
     flow: Flow | None = None

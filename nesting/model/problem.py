@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from nesting.model.blank import Need, Run
+from nesting.model.blank import Blank, Need, Run
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Prefer
@@ -30,6 +30,16 @@ class Problem:
     """The longest piece of a board that the maker rips; None for any."""
     seed: int = 0
     runs: tuple[Run, ...] = ()
+
+    @property
+    def blanks(self) -> dict[str, Blank]:
+        """Every blank that a build of the needs takes, by id, in their order."""
+        return {
+            take.blank.id: take.blank
+            for need in self.needs
+            for build in need.builds
+            for take in build.takes
+        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -50,38 +50,10 @@ class Saw:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Jointer:
-    """The machine that makes a face flat and an edge straight; sizes in ticks."""
-
-    width: Ticks
-    """The widest face it takes."""
-    shortest: Ticks
-    """The shortest piece that may be fed."""
-    thinnest: Ticks
-    """The thinnest piece whose face may be jointed."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Planer:
-    """The machine that brings wood to thickness; sizes in ticks."""
-
-    width: Ticks
-    """The widest piece it takes."""
-    shortest: Ticks
-    """The shortest piece its rollers hold."""
-    thinnest: Ticks
-    """The thinnest it planes to."""
-    snipe: Ticks = 0
-    """What it spoils at each end of a piece; 0: it falls into the rough length."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """The saws, in the order in which the maker likes to use them, and what mills."""
+    """The saws, in the order in which the maker likes to use them."""
 
     saws: tuple[Saw, ...]
-    jointer: Jointer | None = None
-    planer: Planer | None = None
     longest_rough: Ticks | None = None
     """The longest piece of a board that is ripped: longer ones are crosscut first."""
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from nesting.errors import InfeasibleError, VerificationError
 from nesting.milling import offer
-from nesting.model.blank import Blank
 from nesting.model.job import Job
 from nesting.model.plan import Layout, Plan
 from nesting.model.problem import Budget, Problem
@@ -83,20 +82,10 @@ def plan_job(
     return plan
 
 
-def blanks_by_id(problem: Problem) -> dict[str, Blank]:
-    """Return every blank that a problem's builds use, by id."""
-    return {
-        take.blank.id: take.blank
-        for need in problem.needs
-        for build in need.builds
-        for take in build.takes
-    }
-
-
 def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
     """Return a layout for every piece of stock that a result cuts, numbered by form."""
     stock = {each.id: each for each in problem.stock}
-    blanks = blanks_by_id(problem)
+    blanks = problem.blanks
     count = {Form.SHEET: 0, Form.STICK: 0, Form.BOARD: 0}
     layouts = []
     for tree in result.trees:
@@ -117,7 +106,7 @@ def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
 
 
 def _not_all_placed(problem: Problem, result: Result) -> InfeasibleError:
-    blanks = blanks_by_id(problem)
+    blanks = problem.blanks
     reasons: dict[str, list[str]] = {}
     parts: list[str] = []
     for miss in result.unplaced:

@@ -28,7 +28,13 @@ from nesting.solve.boards.problem import (
 from nesting.solve.boards.solver import solve_boards
 from nesting.solve.groups import Demand, Group
 from nesting.solve.layout import lay_out
-from nesting.solve.reach import first_way, kerfs, narrowest_kerfs, ways_to_cut
+from nesting.solve.reach import (
+    first_way,
+    kerfs,
+    narrowest_kerfs,
+    ways_to_cut,
+    why_not_ripped,
+)
 from nesting.solve.slices import layers_in
 from nesting.solve.solved import Solved
 
@@ -231,9 +237,4 @@ def _why_not_from(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
     if blank.width > stock.usable_width:
         return f"it is wider than {name} between its trims"
     is_ripped = blank.width < stock.width and not blank.minimum
-    if is_ripped and first_way(ways, Plane.RIP, blank.length, blank.width) is None:
-        rips = [way for way in ways if way.plane is Plane.RIP]
-        if rips and all(blank.width < way.smallest_measure for way in rips):
-            return "it is narrower than any saw of the shop may rip (narrowest_rip)"
-        return f"no saw of the shop rips {name} down to its width"
-    return ""
+    return why_not_ripped(ways, blank, name) if is_ripped else ""

@@ -89,12 +89,7 @@ class _Chooser:
         self.budget = budget
         self.solver = solver
         self.stock = {stock.id: stock for stock in problem.stock}
-        self.volumes = {
-            take.blank.id: _volume(take.blank)
-            for need in problem.needs
-            for build in need.builds
-            for take in build.takes
-        }
+        self.volumes = {name: _volume(b) for name, b in problem.blanks.items()}
         self.is_priced = all(
             stock.price_cents is not None
             for stock in problem.stock

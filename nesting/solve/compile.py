@@ -25,6 +25,7 @@ from types import FunctionType, MappingProxyType
 from typing import Any
 
 _MARK = "complete"
+_COMPILING = 25.0  # seconds that a search should have left to begin it
 
 
 def may_compile() -> bool:
@@ -73,6 +74,21 @@ def mark_complete(modules: Sequence[str]) -> None:
     if folder is not None:
         with contextlib.suppress(OSError):
             (folder / _MARK).touch()
+
+
+def pays_to_compile(modules: tuple[str, ...], seconds_left: float | None) -> bool:
+    """Tell whether a search should go on compiled with what time it has left.
+
+    Parameters
+    ----------
+    modules
+        Dotted names of the kernel sources.
+    seconds_left
+        None for no limit. With little, a cold cache is not filled.
+    """
+    if not may_compile():
+        return False
+    return seconds_left is None or seconds_left > _COMPILING or is_complete(modules)
 
 
 @functools.cache

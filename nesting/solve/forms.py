@@ -11,12 +11,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from nesting.model.blank import Blank, Build, Need, Take
+from nesting.model.blank import Blank, Need
 from nesting.model.problem import Problem
 from nesting.model.shop import Saw
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Plane
-from nesting.solve.families import families, keys_of
+from nesting.solve.families import Key, families, keys_of
 from nesting.solve.reach import first_way, ways_to_cut
 from nesting.solve.slices import layers_in
 from nesting.units import Ticks
@@ -30,7 +30,7 @@ class _Size:
     width: Ticks
 
 
-Sizes = Mapping[tuple[str, str], _Size]
+Sizes = Mapping[Key, _Size]
 
 
 def settle_forms(problem: Problem) -> Problem:
@@ -48,24 +48,28 @@ def settle_forms(problem: Problem) -> Problem:
         is cut from sticks; where none does, the first it named.
     """
     sizes = _sizes(problem.stock)
-    needs = [_narrowed(need, sizes, problem.saws) for need in problem.needs]
-    blanks = _blanks(needs)
-    boards = {
-        family
-        for family in set(families(blanks).values())
-        if _pays(family, blanks, sizes, problem.saws)
+    blanks = {
+        name: _fit(blank, sizes, problem.saws) for name, blank in problem.blanks.items()
     }
-    members = {section for family in boards for section in family}
+    boards = {
+        key
+        for family in set(families(blanks.values()).values())
+        if _pays(family, list(blanks.values()), sizes, problem.saws)
+        for key in family
+    }
+    for name, blank in blanks.items():
+        if not boards.intersection(keys_of(blank)):
+            blanks[name] = _choice(blank, blank.sections[:1])
     return replace(
         problem,
-        needs=tuple(_settled(need, members, sizes) for need in needs),
-        stock=tuple(_formed(each, members, sizes) for each in problem.stock),
+        needs=tuple(_with_blanks(need, blanks) for need in problem.needs),
+        stock=tuple(_formed(each, boards, sizes) for each in problem.stock),
     )
 
 
 def _sizes(stock: Sequence[Stock]) -> Sizes:
     """Return the size of each section: that of its widest and thickest piece."""
-    found: dict[tuple[str, str], _Size] = {}
+    found: dict[Key, _Size] = {}
     for each in stock:
         if each.form is not Form.SHEET:
             key = (each.material, each.section)
@@ -76,13 +80,7 @@ def _sizes(stock: Sequence[Stock]) -> Sizes:
     return found
 
 
-def _blanks(needs: Sequence[Need]) -> list[Blank]:
-    return [
-        take.blank for need in needs for build in need.builds for take in build.takes
-    ]
-
-
-def _formed(stock: Stock, boards: set[tuple[str, str]], sizes: Sizes) -> Stock:
+def _formed(stock: Stock, boards: set[Key], sizes: Sizes) -> Stock:
     """Return stock in its form; what has been resawn, and a narrow stick, is not used.
 
     A rest that was ripped is a board like any other, only narrower.
@@ -102,24 +100,19 @@ def _formed(stock: Stock, boards: set[tuple[str, str]], sizes: Sizes) -> Stock:
 
 
 def _with_blanks(need: Need, blanks: Mapping[str, Blank]) -> Need:
+    """Return a need with other blanks of the same ids."""
     return replace(
         need,
         builds=tuple(
-            Build(
-                id=build.id,
+            replace(
+                build,
                 takes=tuple(
-                    Take(blank=blanks[take.blank.id], count=take.count)
-                    for take in build.takes
+                    replace(take, blank=blanks[take.blank.id]) for take in build.takes
                 ),
             )
             for build in need.builds
         ),
     )
-
-
-def _narrowed(need: Need, sizes: Sizes, saws: Sequence[Saw]) -> Need:
-    blanks = {blank.id: _fit(blank, sizes, saws) for blank in _blanks([need])}
-    return _with_blanks(need, blanks)
 
 
 def _fit(blank: Blank, sizes: Sizes, saws: Sequence[Saw]) -> Blank:
@@ -133,6 +126,9 @@ def _fit(blank: Blank, sizes: Sizes, saws: Sequence[Saw]) -> Blank:
 
 
 def _choice(blank: Blank, sections: Sequence[str]) -> Blank:
+    """Return a blank that may come from these sections; none leaves it as it is."""
+    if not sections:
+        return blank
     if len(sections) == 1:
         return replace(blank, section=sections[0], sections=())
     return replace(blank, section="", sections=tuple(sections))
@@ -157,7 +153,7 @@ def _is_ripped(blank: Blank, size: _Size, saws: Sequence[Saw]) -> bool:
 
 
 def _pays(
-    family: frozenset[tuple[str, str]],
+    family: frozenset[Key],
     blanks: Sequence[Blank],
     sizes: Sizes,
     saws: Sequence[Saw],
@@ -180,21 +176,3 @@ def _pays(
         if any(layers_in(b, size.thickness, saws)[0] > 1 for b in here):
             return True
     return False
-
-
-def _settled(need: Need, boards: set[tuple[str, str]], sizes: Sizes) -> Need:
-    """Return a need whose blanks name one section where it is cut from sticks."""
-    blanks = {}
-    for blank in _blanks([need]):
-        blanks[blank.id] = blank
-        if blank.sections and not boards.intersection(keys_of(blank)):
-            least = min(
-                blank.sections,
-                key=lambda s: (
-                    sizes[blank.material, s].thickness,
-                    sizes[blank.material, s].width,
-                    s,
-                ),
-            )
-            blanks[blank.id] = _choice(blank, [least])
-    return _with_blanks(need, blanks)

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from nesting.model.blank import Blank
 from nesting.model.shop import Saw
 from nesting.model.terms import Form, Guide, Plane
 from nesting.units import Ticks
@@ -153,6 +154,26 @@ def first_way(
         if way.plane is plane and way.makes(run, measure) and way.stands(standing):
             return way
     return None
+
+
+def why_not_ripped(ways: Sequence[Way], blank: Blank, name: str) -> str:
+    """Return why lumber is not ripped down to a blank's width; nothing where it is.
+
+    Parameters
+    ----------
+    ways
+        Open to the lumber.
+    blank
+        Cut to its length already.
+    name
+        The lumber's, for the sentence.
+    """
+    if first_way(ways, Plane.RIP, blank.length, blank.width) is not None:
+        return ""
+    rips = [way for way in ways if way.plane is Plane.RIP]
+    if rips and all(blank.width < way.smallest_measure for way in rips):
+        return "it is narrower than any saw of the shop may rip (narrowest_rip)"
+    return f"no saw of the shop rips {name} down to its width"
 
 
 def kerfs(ways: Sequence[Way], plane: Plane) -> tuple[Ticks, Ticks] | None:

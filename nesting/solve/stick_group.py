@@ -18,14 +18,15 @@ from nesting.model.stock import Stock
 from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Node
 from nesting.solve.groups import Demand, Group
+from nesting.solve.least_cost import Offer, least_cost
 from nesting.solve.reach import (
     Way,
     first_way,
     kerfs,
     narrowest_kerfs,
     ways_to_cut,
+    why_not_ripped,
 )
-from nesting.solve.sheets.cover import Offer, least_cost
 from nesting.solve.solved import Solved
 from nesting.solve.sticks import solve_sticks
 from nesting.solve.sticks.certify import certify, certify_volume
@@ -190,12 +191,7 @@ def _why_not(
             f"longest is {longest.id}"
         )
     ripped = blank.width < stick.width and not blank.minimum
-    if ripped and first_way(ways, Plane.RIP, blank.length, blank.width) is None:
-        rips = [way for way in ways if way.plane is Plane.RIP]
-        if rips and all(blank.width < way.smallest_measure for way in rips):
-            return "it is narrower than any saw of the shop may rip (narrowest_rip)"
-        return f"no saw of the shop rips {each.name} down to its width"
-    return ""
+    return why_not_ripped(ways, blank, each.name) if ripped else ""
 
 
 def _could_share(each: Group, saws: Sequence[Saw]) -> bool:

@@ -17,7 +17,6 @@ from nesting.model.shop import Saw, Shop
 from nesting.model.stock import Edges, OffcutRule, Stock
 from nesting.model.terms import Form, Grain, Guide, Plane, StoppedBy
 from nesting.model.tree import Leaf, Node, Tree
-from nesting.pipeline.day import blanks_by_id
 from nesting.pipeline.write_up import saws_of, write_up
 from nesting.sequence import put_in_order
 from nesting.solve import lay_out
@@ -117,7 +116,7 @@ def plan_of(tree: Tree, sizes: list[tuple[int, int]], stock: Stock, shop: Shop) 
         tree,
         stock,
         shop.saws,
-        blanks=blanks_by_id(problem),
+        blanks=problem.blanks,
         offcuts=job.offcuts,
         layout="sheet-1",
     )

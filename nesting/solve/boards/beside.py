@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from queue import SimpleQueue
 
-from nesting.solve.sheets.lanes import Lanes
+from nesting.solve.lanes import Lanes
 
 
 def search_beside(

@@ -16,9 +16,9 @@ from nesting.solve.boards.instance import (
     BoardInstance,
     board_instance_of,
 )
-from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.streams import Plan
-from nesting.solve.compile import compiled, mark_complete
+from nesting.solve.boards.tiny import tiny_problem
+from nesting.solve.compile import compiled, mark_complete, may_compile
 from nesting.solve.kernel import seeded
 
 BOARD_KERNELS: Final = (
@@ -47,9 +47,7 @@ class BoardEngine:
     Both do the same, so it does not matter when the change is made.
     """
 
-    def __init__(
-        self, instance: BoardInstance, *, seed: int, bound: int, stream: int = 0
-    ) -> None:
+    def __init__(self, instance: BoardInstance, *, seed: int, stream: int = 0) -> None:
         self.instance = instance
         count = max(1, instance.count)
         self._stride = streams.HEAD + streams.MOST_PER_PART * count
@@ -62,7 +60,6 @@ class BoardEngine:
         self._tables: Any = self._make_tables()
         self._scratch: Any = self._make_scratch()
         self._state: Any = [0] * searches.STATE_SIZE
-        self._state[searches.BOUND] = bound
         self._state[searches.LONGEST_ROUND] = _ROUND
         self._rng: Any = [seeded(seed, stream)]
         self._starts = 0
@@ -85,11 +82,6 @@ class BoardEngine:
             int(tally[streams.PRICE] + tally[streams.OUT]),
             int(tally[streams.BOARDS]),
         )
-
-    @property
-    def unplaced(self) -> tuple[int, ...]:
-        """How many of each part are out of the best plan."""
-        return tuple(int(each) for each in self._best[3])
 
     @property
     def boards(self) -> tuple[tuple[int, ...], ...]:
@@ -136,6 +128,10 @@ class BoardEngine:
         duals = self._scratch[greedies.DUALS]
         for p, value in enumerate(values):
             duals[p] = value // self.instance.scale
+
+    def raise_bound(self, cost: int) -> None:
+        """Take a cost that no plan goes below: a search ends where it meets that."""
+        self._state[searches.BOUND] = cost // self.instance.scale
 
     def start(self) -> None:
         """Place everything from nothing; keep it if it is the best."""
@@ -251,27 +247,7 @@ def _arrays(value: Any) -> Any:
 
 def prepare_boards() -> None:
     """Run every kernel of the board search once, compiled if that is possible."""
-    from nesting.solve.compile import may_compile
-
-    part = BoardPart(
-        id="a",
-        length=20,
-        width=5,
-        thickness=2,
-        quantity=6,
-        layers={"s": 2},
-        most_layers={"s": 2},
-    )
-    stock = BoardStock(id="b", section="s", length=60, width=12, cost=7, limit=None)
-    problem = BoardProblem(
-        parts=(part,),
-        stock=(stock,),
-        kerf_x=1,
-        kerf_y=1,
-        least_kerf_x=1,
-        least_kerf_y=1,
-    )
-    engine = BoardEngine(board_instance_of(problem), seed=1, bound=0)
+    engine = BoardEngine(board_instance_of(tiny_problem()), seed=1)
     if may_compile():
         engine.compile()
     engine.start()

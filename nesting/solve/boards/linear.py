@@ -7,40 +7,33 @@ Method: column generation, priced by `table`, the prices smoothed (Wentges,
 International Transactions in Operational Research 4 (1997) 151-162).
 
 Guarantee: the bound, at whatever moment it ends. The prices are rounded down to whole
-numbers v on a scale S, and f[k], the most that a board of kind k holds in them, comes
-from the table in whole numbers. With theta = min(1, min over endless k of c[k] S /
-f[k])
-
-    bound = ( theta v.d - sum, k limited, limit[k] max(0, theta f[k] - S c[k]) ) / S
-
-(Farley, Operations Research 38 (1990) 922-923, for the factor). Every plan with n[k]
-boards meets sum f[k] n[k] >= v.d for each v that was met; the value is what the
-cheapest whole boards cost that meet all of these. All of it is about plans of the
-stages in `problem`.
+numbers v on a scale, and f[k], the most that a board of kind k holds in them, comes
+from the table in whole numbers (`farley_bound`). Every plan with n[k] boards meets
+sum f[k] n[k] >= v.d for each v that was met; the value is what the cheapest whole
+boards cost that meet all of these. All of it is about plans of the stages in `problem`.
 """
 
 from __future__ import annotations
 
 import math
 import time
-from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Final
+from typing import Final
 
 from nesting.solve.boards.problem import BoardProblem
 from nesting.solve.boards.table import BoardTable
-from nesting.solve.sheets.confined import Row, least_mix
+from nesting.solve.cover_program import CoverProgram, farley_bound
+from nesting.solve.least_mix import Row, least_mix
 
-BASIS: Final = "linear program over ways to cut a board"
+BASIS: Final = "linear program over boards crosscut, ripped and crosscut"
 CELLS_PER_UNIT: Final = 100_000
 """So many cells of a table take about as long as one rebuilding of the search."""
 _MOST_SCALE = 1 << 40
 _MOST_SUM = 1 << 60
 _LEAN = 1e-7
 _SMOOTHING = 0.5
-_MISSED = 1_000.0
 _MOST_ROWS = 24
 
 
@@ -55,10 +48,6 @@ class BoardBound:
     """The bound before boards are taken to be whole ones."""
     prices: tuple[float, ...]
     """What one of each part costs, by part of the problem: advice."""
-    uses: tuple[float, ...]
-    """How many boards of each kind the program buys: advice."""
-    duals: tuple[tuple[int, ...], ...]
-    """Whole numbers by part behind the bound, the best first; may be none."""
     is_complete: bool
     """Whether no pattern was left that pays."""
     work: int
@@ -97,7 +86,7 @@ def board_bound(
     ArithmeticError
         Where the linear program is not solved; it says nothing of the problem.
     """
-    table = BoardTable(problem, plain=plain)
+    table = BoardTable(problem, plain=plain or None)
     run = _Run(problem, table, known)
     if not any(run.demands) or not all(table.long) or not all(table.wide):
         return run.result(is_complete=False)
@@ -128,13 +117,17 @@ class _Run:
             part.quantity if self._fits(i) else 0
             for i, part in enumerate(problem.parts)
         ]
-        self.master = _Master(problem, self.kinds, self.demands)
+        self.master = CoverProgram(
+            self.costs,
+            self.limits,
+            self.demands,
+            [part.length * part.width for part in problem.parts],
+        )
+        self._known: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
         self.bound = Fraction(0)
         self.work = 0
         self.prices: list[float] = [0.0] * len(problem.parts)
-        self.uses: list[float] = [0.0] * len(problem.stock)
         self._best: list[float] = []
-        self._duals: list[tuple[int, ...]] = []
         self._rows: list[Row] = []
 
     def _fits(self, i: int) -> bool:
@@ -160,17 +153,14 @@ class _Run:
             basis=BASIS,
             exact=self.bound,
             prices=tuple(self.prices),
-            uses=tuple(self.uses),
-            duals=tuple(self._duals),
             is_complete=is_complete,
             work=self.work,
         )
 
     def round(self) -> bool:
         """Solve the program, price once or twice, tell whether no pattern pays."""
-        duals, rents, uses = self.master.solve()
+        duals, rents, _ = self.master.solve()
         self.prices = duals
-        self.uses = uses
         self.work += 1 + self.master.size // 40
         if self._best:
             mixed = [
@@ -198,23 +188,24 @@ class _Run:
         all_most = self.table.fill(values)
         most = [all_most[kind] for kind in self.kinds]
         self.work += 1 + self.table.cells // CELLS_PER_UNIT
-        bound = self._bound(scale, values, most)
         need = sum(v * d for v, d in zip(values, self.demands, strict=True))
+        bound = farley_bound(self.costs, self.limits, most, need, scale)
         if bound > self.bound or not self._best:
             self.bound = max(self.bound, bound)
             self._best = list(weights)
-            self._duals.insert(0, tuple(values))
             self._rows.insert(0, Row(tuple(most), need))
         elif bound > self.bound * Fraction(19, 20):
-            self._duals.insert(1, tuple(values))
             self._rows.insert(1, Row(tuple(most), need))
-        del self._duals[_MOST_ROWS:], self._rows[_MOST_ROWS:]
+        del self._rows[_MOST_ROWS:]
         added = 0
-        for kind, rent in zip(self.kinds, rents, strict=True):
-            counts = self.table.pattern(kind)
-            worth = sum(duals[i] * n for i, n in counts.items())
-            if worth > (self.problem.stock[kind].cost + rent) * (1 + _LEAN):
-                added += self.master.add(kind, counts)
+        for number, (kind, rent) in enumerate(zip(self.kinds, rents, strict=True)):
+            counts = tuple(sorted(self.table.pattern(kind).items()))
+            worth = sum(duals[i] * n for i, n in counts)
+            pays = worth > (self.costs[number] + rent) * (1 + _LEAN)
+            if pays and (number, counts) not in self._known:
+                self._known.add((number, counts))
+                self.master.add(number, counts)
+                added += 1
         return added
 
     def _most(self, i: int) -> int:
@@ -226,83 +217,3 @@ class _Run:
             a * b for a, b in zip(table.lengths, table.board_widths, strict=True)
         )
         return layers * max(1, area // max(1, table.long[i] * table.wide[i])) * 4
-
-    def _bound(
-        self, scale: int, values: Sequence[int], most: Sequence[int]
-    ) -> Fraction:
-        theta = Fraction(1)
-        for cost, limit, held in zip(self.costs, self.limits, most, strict=True):
-            if limit is None and held > cost * scale:
-                theta = min(theta, Fraction(cost * scale, held))
-        got = theta * sum(v * d for v, d in zip(values, self.demands, strict=True))
-        for cost, limit, held in zip(self.costs, self.limits, most, strict=True):
-            if limit is not None:
-                got -= limit * max(Fraction(0), theta * held - cost * scale)
-        return got / scale
-
-
-class _Master:
-    """The linear program: GLOP, in floats; what it says is advice only."""
-
-    def __init__(
-        self, problem: BoardProblem, kinds: Sequence[int], demands: Sequence[int]
-    ) -> None:
-        from ortools.linear_solver import pywraplp
-
-        self._problem = problem
-        self._lp: Any = pywraplp.Solver.CreateSolver("GLOP")
-        self._optimal = pywraplp.Solver.OPTIMAL
-        self._scale = float(max([1, *(problem.stock[k].cost for k in kinds)]))
-        endless = self._lp.infinity()
-        self._cover = [self._lp.Constraint(float(d), endless) for d in demands]
-        self._limit: dict[int, Any] = {}
-        for kind in kinds:
-            limit = problem.stock[kind].limit
-            self._limit[kind] = (
-                None if limit is None else self._lp.Constraint(-endless, float(limit))
-            )
-        self._objective = self._lp.Objective()
-        self._objective.SetMinimization()
-        self._patterns: dict[tuple[int, tuple[tuple[int, int], ...]], Any] = {}
-        areas = [part.length * part.width for part in problem.parts]
-        for row, area in zip(self._cover, areas, strict=True):
-            missed = self._lp.NumVar(0.0, endless, "")
-            row.SetCoefficient(missed, 1.0)
-            self._objective.SetCoefficient(missed, _MISSED * area / max(areas))
-
-    @property
-    def size(self) -> int:
-        """How many patterns there are."""
-        return len(self._patterns)
-
-    def add(self, kind: int, found: Counter[int]) -> int:
-        """Add a pattern unless it is there; return how many were added."""
-        counts = tuple(sorted(found.items()))
-        if not counts or (kind, counts) in self._patterns:
-            return 0
-        use = self._lp.NumVar(0.0, self._lp.infinity(), "")
-        for i, n in counts:
-            self._cover[i].SetCoefficient(use, float(n))
-        limit = self._limit[kind]
-        if limit is not None:
-            limit.SetCoefficient(use, 1.0)
-        cost = self._problem.stock[kind].cost
-        self._objective.SetCoefficient(use, cost / self._scale)
-        self._patterns[kind, counts] = use
-        return 1
-
-    def solve(self) -> tuple[list[float], list[float], list[float]]:
-        """Return the prices of the parts, of the limits, and the boards in use."""
-        if self._lp.Solve() != self._optimal:
-            raise ArithmeticError("GLOP found no optimum")
-        uses = [0.0] * len(self._problem.stock)
-        for (kind, _), use in self._patterns.items():
-            uses[kind] += use.solution_value()
-        return (
-            [max(0.0, row.dual_value()) * self._scale for row in self._cover],
-            [
-                0.0 if row is None else max(0.0, -row.dual_value()) * self._scale
-                for row in self._limit.values()
-            ],
-            uses,
-        )

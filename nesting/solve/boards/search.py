@@ -51,16 +51,14 @@ from nesting.solve.boards.streams import (
 from nesting.solve.kernel import Ints, draw, kernel
 
 # The places of the state.
-DONE: Final = 0
-"""Rebuildings so far."""
-FOUND: Final = 1
-ROUND: Final = 2
+ROUND: Final = 0
 """Rebuildings in this round."""
-IDLE: Final = 3
-BOUND: Final = 4
+LONGEST_ROUND: Final = 1
+BOUND: Final = 2
 """A cost that cannot be bettered, as the search counts costs."""
-LONGEST_ROUND: Final = 5
-STATE_SIZE: Final = 6
+DONE: Final = 3
+"""Rebuildings so far."""
+STATE_SIZE: Final = 4
 
 _MOST_BOARDS = 3  # taken apart at a time
 _MOST_PARTS = 36
@@ -262,7 +260,6 @@ def search(
             energy = new
             copy_plan(work, present, stride)
             if keep(work, best, stride):
-                state[FOUND] += 1
                 state[ROUND] = 0
     return tables[COUNTS][EFFORT]
 

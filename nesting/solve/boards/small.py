@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from nesting.model.terms import StoppedBy
 from nesting.model.tree import Tree
-from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
+from nesting.solve.boards.problem import BoardPart, BoardProblem
 from nesting.solve.boards.small_cover import Found
 from nesting.solve.boards.small_search import Search
 from nesting.solve.boards.small_sets import (
@@ -21,9 +21,10 @@ from nesting.solve.boards.small_sets import (
     StoppedError,
     never,
 )
+from nesting.solve.boards.tiny import tiny_problem
 from nesting.solve.compile import mark_complete, may_compile
 
-BASIS = "search: every set of parts a board can give was tried"
+BASIS = "search: every set of parts of boards crosscut, ripped and crosscut was tried"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,25 +193,7 @@ def _open(
 
 
 def prepare_small() -> None:
-    """Compile the kernels for good, by a job that takes no time."""
-    part = BoardPart(
-        id="a",
-        length=3,
-        width=2,
-        thickness=1,
-        quantity=2,
-        layers={"s": 1},
-        most_layers={"s": 1},
-    )
-    stock = BoardStock(id="b", section="s", length=4, width=2, cost=1, limit=None)
-    problem = BoardProblem(
-        parts=(part,),
-        stock=(stock,),
-        kerf_x=1,
-        kerf_y=1,
-        least_kerf_x=1,
-        least_kerf_y=1,
-    )
-    exact_boards(problem, known=0, goal=None, most_work=1_000)
+    """Run every kernel for small jobs once, compiled if that is possible."""
+    exact_boards(tiny_problem(), known=0, goal=None, most_work=1_000)
     if may_compile():
         mark_complete(SMALL_KERNELS)

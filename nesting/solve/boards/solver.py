@@ -25,9 +25,9 @@ from nesting.solve.boards.problem import BoardAnswer, BoardProblem
 from nesting.solve.boards.small import exact_boards
 from nesting.solve.boards.trees import trees_of
 from nesting.solve.boards.volume import BASIS, volume_bound
-from nesting.solve.compile import is_complete, may_compile
-from nesting.solve.sheets.lanes import Lanes
-from nesting.solve.sheets.meter import Meter
+from nesting.solve.compile import pays_to_compile
+from nesting.solve.lanes import Lanes
+from nesting.solve.meter import Meter
 
 _STEPS = 80_000  # of the tables, that are one piece of work
 _EPOCH = 100_000_000  # steps of one lane between two looks at the clock
@@ -43,7 +43,6 @@ _EXACT_SHARE = 0.9
 _PLAIN_PARTS = 12  # with no more, the first plan is made without the compiler
 _STARTS = 4
 _PRICED_STARTS = 20  # of each lane
-_COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +98,6 @@ def solve_boards(
         basis=search.basis,
         stopped_by=stopped_by,
         work=meter.work,
-        duals=search.duals,
     )
 
 
@@ -136,7 +134,6 @@ class _Search:
         self.lanes = lanes
         self.bound = volume_bound(problem)
         self.basis = BASIS
-        self.duals: tuple[tuple[int, ...], ...] = ()
         self.prices: list[int] = []
         self.closed: _Found | None = None
         self._weights = {
@@ -147,8 +144,7 @@ class _Search:
         self.best = self._found(habit.boards)
         self.instance = board_instance_of(problem)
         self.engines = [
-            BoardEngine(self.instance, seed=seed, bound=0, stream=lane)
-            for lane in range(2)
+            BoardEngine(self.instance, seed=seed, stream=lane) for lane in range(2)
         ]
         self._rank = self.engines[0].rank
 
@@ -210,10 +206,9 @@ class _Search:
 
     def _compile(self) -> None:
         """Go on compiled where it pays to wait for the compiler."""
-        if self.engines[0].is_compiled or not may_compile():
-            return
-        left = self.meter.seconds_left()
-        if left is None or left > _COMPILING or is_complete(BOARD_KERNELS):
+        if not self.engines[0].is_compiled and pays_to_compile(
+            BOARD_KERNELS, self.meter.seconds_left()
+        ):
             for engine in self.engines:
                 engine.compile()
 
@@ -255,7 +250,6 @@ class _Search:
         if found.value > self.bound:
             self.bound = found.value
             self.basis = found.basis
-            self.duals = found.duals
         prices = dict(
             zip((part.id for part in self.problem.parts), found.prices, strict=True)
         )
@@ -312,8 +306,10 @@ class _Search:
         self._share()
 
     def _share(self) -> None:
-        """Let both engines go on from the better plan."""
+        """Let both engines go on from the better plan, and know the bound."""
         first, second = self.engines
+        first.raise_bound(self.bound)
+        second.raise_bound(self.bound)
         if first.rank < second.rank:
             second.adopt(first)
         elif second.rank < first.rank:

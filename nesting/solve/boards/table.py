@@ -23,6 +23,7 @@ from typing import Any, Final
 
 from nesting.solve.boards import table_kernels
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
+from nesting.solve.boards.tiny import tiny_problem
 from nesting.solve.compile import compiled, mark_complete, may_compile
 
 TABLE_KERNELS: Final = ("nesting.solve.kernel", "nesting.solve.boards.table_kernels")
@@ -72,10 +73,11 @@ class BoardTable:
     problem
         Its least kerfs and most layers are what is reckoned with.
     plain
-        Whether to do without the compiler, which changes nothing but the time.
+        Whether to do without the compiler, which changes nothing but the time; None to
+        do without where there is little to do, or none.
     """
 
-    def __init__(self, problem: BoardProblem, *, plain: bool = False) -> None:
+    def __init__(self, problem: BoardProblem, *, plain: bool | None = None) -> None:
         self.problem = problem
         self.parts = problem.parts
         self.stock = problem.stock
@@ -99,7 +101,9 @@ class BoardTable:
         self.wholes = [self._wholes(each) for each in self.stock]
         self.cells = sum(self._cells(family) for family in self.families)
         """How much work one filling is, about."""
-        self._is_plain = plain or self.cells <= _PLAIN_CELLS or not may_compile()
+        if plain is None:
+            plain = self.cells <= _PLAIN_CELLS or not may_compile()
+        self._is_plain = plain
         self._values: list[int] = [0] * len(self.parts)
 
     def _rough(self, stock: BoardStock) -> int:
@@ -316,28 +320,7 @@ def _unit(sizes: Sequence[int], largest: int, cells: int) -> int:
 
 
 def prepare_tables() -> None:
-    """Compile the kernels into the cache, or load them from there."""
-    if not may_compile():
-        return
-    part = BoardPart(
-        id="a",
-        length=2,
-        width=1,
-        thickness=1,
-        quantity=1,
-        layers={"s": 2},
-        most_layers={"s": 2},
-    )
-    stock = BoardStock(id="s", section="s", length=4, width=1, cost=1, limit=None)
-    problem = BoardProblem(
-        parts=(part,),
-        stock=(stock,),
-        kerf_x=0,
-        kerf_y=0,
-        least_kerf_x=0,
-        least_kerf_y=0,
-    )
-    table = BoardTable(problem)
-    table._is_plain = False  # noqa: SLF001
-    table.fill([1])
-    mark_complete(TABLE_KERNELS)
+    """Run every kernel of the tables once, compiled if that is possible."""
+    if may_compile():
+        BoardTable(tiny_problem(), plain=False).fill([1])
+        mark_complete(TABLE_KERNELS)

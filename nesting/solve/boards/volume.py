@@ -1,15 +1,16 @@
 """A first bound: the boards together hold at least the volume of the parts.
 
 A part takes its length and a kerf times its width and a kerf of a board that counts a
-kerf more along both axes; in a strip that is resawn, the share of one slice. Boards of
-the least cost for their area are taken first, in fractions, as many as there are.
+kerf more along both axes; in a strip that is resawn, the share of one slice.
 """
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
+from nesting.solve.least_cost import Offer, least_cost
 
 BASIS = "volume of wood"
 
@@ -23,11 +24,12 @@ def _area(part: BoardPart, problem: BoardProblem) -> int:
     return (part.length + problem.least_kerf_x) * (part.width + problem.least_kerf_y)
 
 
+def _held(stock: BoardStock, problem: BoardProblem) -> int:
+    return (stock.length + problem.least_kerf_x) * (stock.width + problem.least_kerf_y)
+
+
 def _rate(stock: BoardStock, problem: BoardProblem) -> Fraction:
-    return Fraction(
-        stock.cost,
-        (stock.length + problem.least_kerf_x) * (stock.width + problem.least_kerf_y),
-    )
+    return Fraction(stock.cost, _held(stock, problem))
 
 
 def _by_part(problem: BoardProblem) -> int:
@@ -47,20 +49,19 @@ def _by_part(problem: BoardProblem) -> int:
 
 
 def _by_stock(problem: BoardProblem) -> int:
-    """Count all parts together, and no more boards than there are."""
-    left = Fraction(0)
-    for part in problem.parts:
-        layers = max(part.most_layers.values(), default=0)
-        if layers:
-            left += Fraction(part.quantity * _area(part, problem), layers)
-    total = Fraction(0)
-    for stock in sorted(problem.stock, key=lambda each: _rate(each, problem)):
-        area = left
-        if stock.limit is not None:
-            whole = (stock.length + problem.least_kerf_x) * (
-                stock.width + problem.least_kerf_y
+    """Count all parts together, and whole boards, no more than there are."""
+    wanted = [
+        (part.quantity * _area(part, problem), max(part.most_layers.values()))
+        for part in problem.parts
+        if any(part.most_layers.values())
+    ]
+    share = math.lcm(*(layers for _, layers in wanted))
+    return least_cost(
+        [
+            Offer(
+                cost=stock.cost, holds=share * _held(stock, problem), limit=stock.limit
             )
-            area = min(left, Fraction(stock.limit * whole))
-        total += area * _rate(stock, problem)
-        left -= area
-    return -(-total.numerator // total.denominator)
+            for stock in problem.stock
+        ],
+        sum(area * (share // layers) for area, layers in wanted),
+    )

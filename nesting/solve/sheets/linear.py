@@ -9,15 +9,10 @@ room (`grid`), the duals smoothed (Wentges, International Transactions in Operat
 Research 4 (1997) 151-162).
 
 Guarantee: the bound, at whatever moment it ends. The duals are rounded down to whole
-numbers v on a scale S, and f[k], the most that a sheet of kind k holds in them, comes
-from the table in whole numbers. Then every plan with n[k] sheets meets
-sum f[k] n[k] >= v.d, and with theta = min(1, min over endless k of c[k] S / f[k])
-
-    bound = ( theta v.d - sum, k limited, limit[k] max(0, theta f[k] - S c[k]) ) / S
-
-(Farley, Operations Research 38 (1990) 922-923, for the factor). The whole-number value
-is what `confined.least_mix` makes of the first inequality, under the best v found, and
-of the demands of parts that fit only some kinds.
+numbers v on a scale, and f[k], the most that a sheet of kind k holds in them, comes
+from the table in whole numbers (`farley_bound`). Every plan with n[k] sheets meets
+sum f[k] n[k] >= v.d. The whole-number value is what `least_mix` makes of that, under
+the best v found, and of the demands of parts that fit only some kinds.
 """
 
 from __future__ import annotations
@@ -28,11 +23,13 @@ import time
 from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, Final
+from typing import Final
 
 from nesting.model.tree import Tree
+from nesting.solve.cover_program import CoverProgram, farley_bound
+from nesting.solve.least_mix import Row, least_mix
 from nesting.solve.sheets.bounds import SheetBound
-from nesting.solve.sheets.confined import Row, confined_rows, least_mix
+from nesting.solve.sheets.confined import confined_rows
 from nesting.solve.sheets.grid import Relaxed
 from nesting.solve.sheets.pattern_table import Cut, count_of, grown, renumbered
 from nesting.solve.sheets.problem import SheetProblem
@@ -48,7 +45,6 @@ _MOST_SCALE = 1 << 40
 _MOST_SUM = 1 << 61
 _LEAN = 1e-7
 _SMOOTHING = 0.5
-_MISSED = 1_000.0
 
 PlacedCut = tuple[str, Cut]
 """(stock id, a cut for it)."""
@@ -279,11 +275,11 @@ class LinearRun:
             self._filled += cells
             yield
         most = [grid.most(kind) for kind in range(len(self.costs))]
-        bound = self._bound(scale, values, most)
+        need = sum(v * d for v, d in zip(values, self.demands, strict=True))
+        bound = farley_bound(self.costs, self.limits, most, need, scale)
         if bound > self.bound or not self._best:
             self.bound = max(self.bound, bound)
             self._best = list(weights)
-            need = sum(v * d for v, d in zip(values, self.demands, strict=True))
             self._rows = [Row(tuple(most), need)]
             self._duals = values
         added = 0
@@ -297,81 +293,40 @@ class LinearRun:
                 added += self.master.add(kind, cut)
         return added
 
-    def _bound(
-        self, scale: int, values: Sequence[int], most: Sequence[int]
-    ) -> Fraction:
-        theta = Fraction(1)
-        for cost, limit, held in zip(self.costs, self.limits, most, strict=True):
-            if limit is None and held > cost * scale:
-                theta = min(theta, Fraction(cost * scale, held))
-        got = theta * sum(v * d for v, d in zip(values, self.demands, strict=True))
-        for cost, limit, held in zip(self.costs, self.limits, most, strict=True):
-            if limit is not None:
-                got -= limit * max(Fraction(0), theta * held - cost * scale)
-        return got / scale
-
 
 class _Master:
-    """The linear program: GLOP, in floats; what it says is advice only."""
+    """The linear program, and the cuts behind its patterns."""
 
     def __init__(self, grid: Relaxed, demands: Sequence[int]) -> None:
-        from ortools.linear_solver import pywraplp
-
         self._grid = grid
-        self._lp: Any = pywraplp.Solver.CreateSolver("GLOP")
-        self._optimal = pywraplp.Solver.OPTIMAL
-        self._scale = float(max(1, *(each.cost for each in grid.stock)))
-        endless = self._lp.infinity()
-        self._cover = [self._lp.Constraint(float(d), endless) for d in demands]
-        self._limit = [
-            None
-            if each.limit is None
-            else self._lp.Constraint(-endless, float(each.limit))
-            for each in grid.stock
-        ]
-        self._objective = self._lp.Objective()
-        self._objective.SetMinimization()
-        self._cuts: dict[tuple[int, tuple[tuple[int, int], ...]], tuple[Cut, Any]] = {}
+        self._program = CoverProgram(
+            [each.cost for each in grid.stock],
+            [each.limit for each in grid.stock],
+            demands,
+            [part.length * part.width for part in grid.parts],
+        )
+        self._cuts: dict[tuple[int, tuple[tuple[int, int], ...]], Cut] = {}
         self._uses: list[float] = []
-        areas = [part.length * part.width for part in grid.parts]
-        for row, area in zip(self._cover, areas, strict=True):
-            missed = self._lp.NumVar(0.0, endless, "")
-            row.SetCoefficient(missed, 1.0)
-            self._objective.SetCoefficient(missed, _MISSED * area / max(areas))
 
     @property
     def size(self) -> int:
         """How many patterns there are."""
-        return len(self._cuts)
+        return self._program.size
 
     def add(self, kind: int, cut: Cut) -> int:
         """Add a pattern unless it is there; return how many were added."""
         counts = tuple(sorted(count_of(cut).items()))
         if (kind, counts) in self._cuts:
             return 0
-        use = self._lp.NumVar(0.0, self._lp.infinity(), "")
-        for i, n in counts:
-            self._cover[i].SetCoefficient(use, float(n))
-        limit = self._limit[kind]
-        if limit is not None:
-            limit.SetCoefficient(use, 1.0)
-        self._objective.SetCoefficient(use, self._grid.stock[kind].cost / self._scale)
-        self._cuts[kind, counts] = (cut, use)
+        self._program.add(kind, counts)
+        self._cuts[kind, counts] = cut
         return 1
 
     def solve(self) -> tuple[list[float], list[float], float]:
         """Return the duals of the parts, of the limits, and the optimum."""
-        if self._lp.Solve() != self._optimal:
-            raise ArithmeticError("GLOP found no optimum")
-        self._uses = [use.solution_value() for _, use in self._cuts.values()]
-        return (
-            [max(0.0, row.dual_value()) * self._scale for row in self._cover],
-            [
-                0.0 if row is None else max(0.0, -row.dual_value()) * self._scale
-                for row in self._limit
-            ],
-            self._objective.Value() * self._scale,
-        )
+        found = self._program.solve()
+        self._uses = self._program.uses()
+        return found
 
     def columns(self, problem: SheetProblem) -> tuple[Column, ...]:
         """Return the patterns, those most in use first."""
@@ -381,9 +336,7 @@ class _Master:
         found = []
         # The last pattern may have come after the last solution.
         uses = itertools.chain(self._uses, itertools.repeat(0.0))
-        for ((kind, counts), (cut, _)), use in zip(
-            self._cuts.items(), uses, strict=False
-        ):
+        for ((kind, counts), cut), use in zip(self._cuts.items(), uses, strict=False):
             stock = self._grid.stock[kind]
             tree, (x, y) = grown(cut, ids, sizes, kerfs)
             found.append(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nesting.solve.sheets.cover import Offer, least_cost
+from nesting.solve.least_cost import Offer, least_cost
 from nesting.solve.sheets.problem import SheetProblem
 
 

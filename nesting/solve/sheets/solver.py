@@ -23,15 +23,15 @@ from functools import partial
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
 from nesting.model.tree import Tree
-from nesting.solve.compile import is_complete, may_compile
+from nesting.solve.compile import pays_to_compile
+from nesting.solve.lanes import Lanes
+from nesting.solve.meter import Meter
 from nesting.solve.sheets.bounds import SheetBound, full_bound, quick_bound
 from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.dive import DivedPlan
 from nesting.solve.sheets.engine import KERNELS, Engine
 from nesting.solve.sheets.forest import OUT, OUT_AREA, Forest
 from nesting.solve.sheets.instance import Instance, instance_of
-from nesting.solve.sheets.lanes import Lanes
-from nesting.solve.sheets.meter import Meter
 from nesting.solve.sheets.plant import trees_of, unplaced_of
 from nesting.solve.sheets.problem import SheetAnswer, SheetProblem
 from nesting.solve.sheets.replant import forest_of, keeps_rules
@@ -44,7 +44,6 @@ _PLAIN_WORK = 10_000  # parts times iterations, likewise
 _CHUNK = 100_000  # parts times iterations, between two looks at the clock
 _PLAIN_CHUNK = 4_000
 _MOST_CHUNKS = 16  # in one epoch, while the other lane is at a long piece of work
-_COMPILING = 25.0  # seconds: with less time left, a cold cache is not filled
 _PATCH = 10_000  # iterations on a few sheets of many
 _ALONE = 1_000_000  # parts times iterations before the other lane has other work
 _SHARED = 30_000_000  # likewise, before it has nothing but that work
@@ -203,10 +202,9 @@ class _Search:
 
     def _compile(self) -> None:
         """Go on compiled where it pays to wait for the compiler."""
-        if self.team.is_compiled or not may_compile():
-            return
-        left = self.meter.seconds_left()
-        if left is None or left > _COMPILING or is_complete(KERNELS):
+        if not self.team.is_compiled and pays_to_compile(
+            KERNELS, self.meter.seconds_left()
+        ):
             self.team.compile()
 
     def _leg(self, share: float, missing: int = 0) -> StoppedBy:

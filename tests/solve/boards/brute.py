@@ -1,4 +1,4 @@
-"""Board jobs by trying every way to share the parts out, and a check of trees."""
+"""Small board jobs to draw, all ways to share their parts out, and a check of trees."""
 
 from __future__ import annotations
 
@@ -6,8 +6,92 @@ from collections import Counter
 from functools import cache
 from itertools import product
 
+from hypothesis import strategies as st
+
 from nesting.model.terms import Plane
 from nesting.model.tree import Leaf
+from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
+
+KERFS = st.sampled_from([(0, 0, 0, 0), (1, 1, 1, 1), (2, 1, 1, 1), (1, 2, 1, 0)])
+"""Along x and y, and the narrowest."""
+
+
+def part(name, length, width, **other):
+    given = {"quantity": 1, "thickness": 6, "layers": {"s": 1}, **other}
+    given.setdefault("most_layers", given["layers"])
+    return BoardPart(id=name, length=length, width=width, **given)
+
+
+def stock(name, length, width, cost, limit=None, section="s"):
+    return BoardStock(
+        id=name, section=section, length=length, width=width, cost=cost, limit=limit
+    )
+
+
+def job(parts, boards, *, kerfs=(1, 1), least=None, **other):
+    least = kerfs if least is None else least
+    return BoardProblem(
+        parts=tuple(parts),
+        stock=tuple(boards),
+        kerf_x=kerfs[0],
+        kerf_y=kerfs[1],
+        least_kerf_x=least[0],
+        least_kerf_y=least[1],
+        **other,
+    )
+
+
+@st.composite
+def jobs(draw, most=5, *, saws=True):
+    """Draw a job of at most so many parts, of several saws or of one."""
+    parts, left = [], draw(st.integers(1, most))
+    while left:
+        quantity = draw(st.integers(1, min(left, 3)))
+        left -= quantity
+        layers = {
+            "s": draw(st.sampled_from([1, 1, 2, 3])),
+            "t": draw(st.sampled_from([0, 1, 2])),
+        }
+        most_layers = layers
+        if saws and draw(st.integers(0, 3)) == 0:
+            most_layers = {
+                name: n + draw(st.integers(0, 1)) if n else 0
+                for name, n in layers.items()
+            }
+        thin = max(layers.values()) > 1
+        parts.append(
+            part(
+                f"p{len(parts)}",
+                draw(st.integers(1, 9)),
+                draw(st.integers(1, 5)),
+                quantity=quantity,
+                thickness=draw(st.integers(1, 2)) if thin else 6,
+                layers=layers,
+                most_layers=most_layers,
+                may_stay_thick=draw(st.booleans()),
+            )
+        )
+    boards = [
+        stock(
+            f"b{i}",
+            draw(st.integers(6, 24)),
+            draw(st.integers(4, 9)),
+            draw(st.integers(0, 30)),
+            draw(st.sampled_from([None, None, None, 0, 1, 2])),
+            draw(st.sampled_from("sst")),
+        )
+        for i in range(draw(st.integers(1, 4)))
+    ]
+    kerf = draw(st.integers(0, 2))
+    x, y, least_x, least_y = draw(KERFS) if saws else (kerf,) * 4
+    return job(
+        parts,
+        boards,
+        kerfs=(x, y),
+        least=(least_x, least_y),
+        longest_rough=draw(st.sampled_from([None, 5, 9])),
+        narrowest_rip=draw(st.sampled_from([0, 0, 2, 3])),
+    )
 
 
 def shares(things):

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Node
 from nesting.solve.boards import small_search
-from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.small import BASIS, exact_boards
 from nesting.solve.boards.small_mixes import Mixes
 
@@ -22,94 +21,15 @@ brute = importlib.util.module_from_spec(_SPEC)
 _SPEC.loader.exec_module(brute)
 
 MOST = 100_000
-
-
-def part(name, length, width, **other):
-    given = {"quantity": 1, "thickness": 6, "layers": {"s": 1}, **other}
-    given.setdefault("most_layers", given["layers"])
-    return BoardPart(id=name, length=length, width=width, **given)
-
-
-def stock(name, length, width, cost, limit=None, section="s"):
-    return BoardStock(
-        id=name, section=section, length=length, width=width, cost=cost, limit=limit
-    )
-
-
-def job(parts, boards, *, kerfs=(1, 1), least=None, **other):
-    least = kerfs if least is None else least
-    return BoardProblem(
-        parts=tuple(parts),
-        stock=tuple(boards),
-        kerf_x=kerfs[0],
-        kerf_y=kerfs[1],
-        least_kerf_x=least[0],
-        least_kerf_y=least[1],
-        **other,
-    )
+part, stock, job, jobs = brute.part, brute.stock, brute.job, brute.jobs
 
 
 def closed(problem, *, known=0, goal=None, plain=True):
     return exact_boards(problem, known=known, goal=goal, most_work=MOST, plain=plain)
 
 
-KERFS = st.sampled_from([(0, 0, 0, 0), (1, 1, 1, 1), (2, 1, 1, 1), (1, 2, 1, 0)])
-
-
-@st.composite
-def jobs(draw):
-    parts, left = [], draw(st.integers(1, 5))
-    while left:
-        quantity = draw(st.integers(1, min(left, 3)))
-        left -= quantity
-        layers = {
-            "s": draw(st.sampled_from([1, 1, 2, 3])),
-            "t": draw(st.sampled_from([0, 1, 2])),
-        }
-        most = {
-            name: n + draw(st.integers(0, 1)) if n else 0 for name, n in layers.items()
-        }
-        if draw(st.integers(0, 3)):
-            most = layers
-        thin = max(layers.values()) > 1
-        parts.append(
-            part(
-                f"p{len(parts)}",
-                draw(st.integers(1, 9)),
-                draw(st.integers(1, 5)),
-                quantity=quantity,
-                thickness=draw(st.integers(1, 2)) if thin else 6,
-                layers=layers,
-                most_layers=most,
-                may_stay_thick=draw(st.booleans()),
-            )
-        )
-    boards = [
-        stock(
-            f"b{i}",
-            draw(st.integers(6, 24)),
-            draw(st.integers(4, 9)),
-            draw(st.integers(0, 30)),
-            draw(st.sampled_from([None, None, None, 0, 1, 2])),
-            draw(st.sampled_from("sst")),
-        )
-        for i in range(draw(st.integers(1, 4)))
-    ]
-    x, y, least_x, least_y = draw(KERFS)
-    return job(
-        parts,
-        boards,
-        kerfs=(x, y),
-        least=(least_x, least_y),
-        longest_rough=draw(st.sampled_from([None, 5, 9])),
-        narrowest_rip=draw(st.sampled_from([0, 0, 2, 3])),
-    )
-
-
-@settings(deadline=None, derandomize=True, max_examples=300)
-@given(jobs())
-def test_it_closes_tiny_jobs_as_trying_everything_does(problem):
-    """The cost is the least there is; the plan is of the class and holds everything."""
+def is_closed_as_by_trying_everything(problem):
+    """Hold the answer against the least cost there is, with both kinds of kerf."""
     answer = closed(problem)
     narrow, wide = brute.least(problem, narrow=True), brute.least(problem)
     event(f"narrow {narrow is not None}, wide {wide is not None}, {narrow == wide}")
@@ -121,6 +41,13 @@ def test_it_closes_tiny_jobs_as_trying_everything_does(problem):
         brute.check(problem, answer.boards)
         costs = {each.id: each.cost for each in problem.stock}
         assert sum(costs[name] for name, _ in answer.boards) == wide
+
+
+@settings(deadline=None, derandomize=True, max_examples=300)
+@given(jobs())
+def test_it_closes_tiny_jobs_as_trying_everything_does(problem):
+    """The cost is the least there is; the plan is of the class and holds everything."""
+    is_closed_as_by_trying_everything(problem)
 
 
 @settings(deadline=None, derandomize=True, max_examples=60)
@@ -303,15 +230,7 @@ def test_mixes_one_by_one_come_to_the_same(case, monkeypatch):
     @settings(deadline=None, derandomize=True, max_examples=100)
     @given(jobs() if case == "jobs" else jobs_with_rack())
     def agree(problem):
-        answer = closed(problem)
-        narrow, wide = brute.least(problem, narrow=True), brute.least(problem)
-        event(f"cost {wide}")
-        assert answer.is_settled == (narrow == wide)
-        assert answer.cost == wide
-        if narrow is not None:
-            assert answer.lower_bound == narrow
-        if answer.boards is not None:
-            brute.check(problem, answer.boards)
+        is_closed_as_by_trying_everything(problem)
 
     agree()
 

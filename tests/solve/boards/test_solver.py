@@ -6,12 +6,10 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
 from nesting.solve.boards.naive import habit_plan, narrowest_boards, one_width_each
-from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.solver import solve_boards, unplaced_of
 from nesting.solve.boards.volume import volume_bound
 
@@ -27,28 +25,7 @@ def _plain(monkeypatch):
     monkeypatch.setenv("NESTING_NO_JIT", "1")
 
 
-def part(name, length, width, **other):
-    given = {"quantity": 1, "thickness": 6, "layers": {"s": 1}, **other}
-    given.setdefault("most_layers", given["layers"])
-    return BoardPart(id=name, length=length, width=width, **given)
-
-
-def stock(name, length, width, cost, limit=None, section="s"):
-    return BoardStock(
-        id=name, section=section, length=length, width=width, cost=cost, limit=limit
-    )
-
-
-def job(parts, boards, *, kerf=1, **other):
-    return BoardProblem(
-        parts=tuple(parts),
-        stock=tuple(boards),
-        kerf_x=kerf,
-        kerf_y=kerf,
-        least_kerf_x=kerf,
-        least_kerf_y=kerf,
-        **other,
-    )
+part, stock, job = brute.part, brute.stock, brute.job
 
 
 def solved(problem, *, seed=1, work=40):
@@ -67,49 +44,8 @@ def placed(problem, unplaced):
     )
 
 
-@st.composite
-def jobs(draw, most=5):
-    parts, left = [], draw(st.integers(1, most))
-    while left:
-        quantity = draw(st.integers(1, min(left, 3)))
-        left -= quantity
-        layers = {
-            "s": draw(st.sampled_from([1, 1, 2, 3])),
-            "t": draw(st.sampled_from([0, 1, 2])),
-        }
-        parts.append(
-            part(
-                f"p{len(parts)}",
-                draw(st.integers(1, 9)),
-                draw(st.integers(1, 5)),
-                quantity=quantity,
-                thickness=draw(st.integers(1, 2)) if max(layers.values()) > 1 else 6,
-                layers=layers,
-                may_stay_thick=draw(st.booleans()),
-            )
-        )
-    boards = [
-        stock(
-            f"b{i}",
-            draw(st.integers(6, 24)),
-            draw(st.integers(4, 9)),
-            draw(st.integers(0, 30)),
-            draw(st.sampled_from([None, None, None, 0, 1, 2])),
-            draw(st.sampled_from("sst")),
-        )
-        for i in range(draw(st.integers(1, 4)))
-    ]
-    return job(
-        parts,
-        boards,
-        kerf=draw(st.integers(0, 2)),
-        longest_rough=draw(st.sampled_from([None, 5, 9])),
-        narrowest_rip=draw(st.sampled_from([0, 0, 2, 3])),
-    )
-
-
 @settings(deadline=None, derandomize=True, max_examples=40)
-@given(jobs())
+@given(brute.jobs(saws=False))
 def test_tiny_jobs_come_near_what_trying_everything_finds(problem):
     """What has a plan gets one, of the class and within a quarter of the least cost."""
     least = brute.least(problem)
@@ -124,7 +60,7 @@ def test_tiny_jobs_come_near_what_trying_everything_finds(problem):
 
 
 @settings(deadline=None, derandomize=True, max_examples=40)
-@given(jobs(most=14))
+@given(brute.jobs(14, saws=False))
 def test_plans_are_of_the_class_and_no_habit_is_better(problem):
     """Larger jobs: the plan is cut in the stages, and the habits cost no less."""
     answer = solved(problem, work=2)
@@ -227,7 +163,7 @@ def test_compiled_kernels_do_the_same(monkeypatch):
 
     monkeypatch.delenv("NESTING_NO_JIT")
     instance = board_instance_of(_mixed())
-    engines = [BoardEngine(instance, seed=5, bound=0) for _ in range(2)]
+    engines = [BoardEngine(instance, seed=5) for _ in range(2)]
     engines[0].compile()
     for engine in engines:
         engine.start()

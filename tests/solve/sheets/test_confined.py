@@ -7,8 +7,9 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nesting.solve.least_mix import Row, least_mix
 from nesting.solve.sheets.bounds import full_bound
-from nesting.solve.sheets.confined import Row, confined_bound, confined_rows, least_mix
+from nesting.solve.sheets.confined import confined_bound, confined_rows
 
 _SPEC = importlib.util.spec_from_file_location(
     "brute", Path(__file__).parent / "brute.py"

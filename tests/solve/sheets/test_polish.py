@@ -15,10 +15,10 @@ from nesting.model.problem import Budget
 from nesting.model.stock import Edges
 from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Tree
+from nesting.solve.lanes import Lanes
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.engine import Engine
 from nesting.solve.sheets.instance import instance_of
-from nesting.solve.sheets.lanes import Lanes
 from nesting.solve.sheets.problem import (
     SheetAnswer,
     SheetGoal,

@@ -7,7 +7,7 @@ import itertools
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.solve.sheets.cover import Offer, least_cost
+from nesting.solve.least_cost import Offer, least_cost
 
 offers = st.lists(
     st.builds(
