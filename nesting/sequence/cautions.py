@@ -20,6 +20,7 @@ from nesting.trade.saws import SawKind
 from nesting.units import Display, Ticks
 
 _ONCE_PER_SETTING = frozenset({"push-stick", "resaw", "bandsaw-hands"})
+_KINDS = {kind.value: kind for kind in SawKind}
 _LONG: Ticks = default_length("handy_sheet_length")
 
 
@@ -83,8 +84,7 @@ def caution_steps(
 
 def _rules(cut: Cut, piece: Piece, saw: PlanSaw | None) -> list[str]:
     if cut.plane == Plane.RESAW:
-        kinds = {kind.value: kind for kind in SawKind}
-        kind = None if saw is None else kinds.get(saw.kind)
+        kind = None if saw is None else _KINDS.get(saw.kind)
         rules = resaw_cautions(piece.width, piece.length, saw=kind)
         return [rule.id for rule in rules]
     if cut.guide == Guide.FENCE and cut.measure is not None:
@@ -110,14 +110,15 @@ def _whole_job(layouts: Sequence[Layout]) -> set[str]:
         rules.add("support-sheet")
     if any(_heavy(layout) for layout in layouts):
         rules.add("lift")
-    rips = [
-        piece.length
-        for layout in layouts
-        if layout.form == Form.BOARD
-        for piece in layout.pieces
-        for cut in layout.cuts
-        if cut.piece == piece.id and cut.plane in (Plane.RIP, Plane.RESAW)
-    ]
+    rips = []
+    for layout in layouts:
+        if layout.form == Form.BOARD:
+            lengths = {piece.id: piece.length for piece in layout.pieces}
+            rips += [
+                lengths[cut.piece]
+                for cut in layout.cuts
+                if cut.plane in (Plane.RIP, Plane.RESAW)
+            ]
     if rips:
         rules.add("straight-edge")
     if any(length > _LONG for length in rips):
