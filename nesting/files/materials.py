@@ -155,11 +155,11 @@ def _sheet(
 
 
 def read_allowance(table: Table | None, sizes: Sizes) -> Allowance:
-    """Return the allowance of a table, nothing where it is not given."""
+    """Return the allowance of a table; what is not given stays open."""
     if table is None:
         return Allowance()
     length = table.size("length", sizes, zero=True)
     width = table.size("width", sizes, zero=True)
     thickness = table.size("thickness", sizes, zero=True)
     table.close()
-    return Allowance(length=length or 0, width=width or 0, thickness=thickness or 0)
+    return Allowance(length=length, width=width, thickness=thickness)

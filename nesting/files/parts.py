@@ -142,7 +142,11 @@ class PartReader:
             thickness=sizes["thickness"],
             grain=grain or default,
             section=section,
-            allowance=_allowance(extras, material),
+            allowance=Allowance(
+                length=extras["extra_length"],
+                width=extras["extra_width"],
+                thickness=extras["extra_thickness"],
+            ),
             note=note,
             match=match,
             flow=flow,
@@ -281,18 +285,3 @@ def rows_of(tables: list[Table], faults: FaultList) -> list[PartRow]:
         spots = {key: table.spot(key) for key in COLUMNS}
         rows.append(PartRow(cells=cells, spots=spots, spot=table.spot()))
     return rows
-
-
-def _allowance(
-    extras: Mapping[str, Ticks | None], material: Material
-) -> Allowance | None:
-    """Return the part's own allowance, None where it gives none."""
-    length, width, thickness = (extras[key] for key in _EXTRAS)
-    if length is None and width is None and thickness is None:
-        return None
-    usual = material.allowance
-    return Allowance(
-        length=usual.length if length is None else length,
-        width=usual.width if width is None else width,
-        thickness=usual.thickness if thickness is None else thickness,
-    )

@@ -3,5 +3,6 @@
 from nesting.milling.offer import Offered as Offered
 from nesting.milling.offer import offer as offer
 from nesting.milling.planing import planing as planing
+from nesting.milling.want import Mill as Mill
 
-__all__ = ["Offered", "offer", "planing"]
+__all__ = ["Mill", "Offered", "offer", "planing"]

@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from nesting.model.mill import BuildKind
 from nesting.model.terms import Flow, Grain
 from nesting.units import Ticks
 
@@ -73,6 +74,7 @@ class Build:
 
     id: str
     takes: tuple[Take, ...]
+    kind: BuildKind = BuildKind.ONE_PIECE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,13 +84,17 @@ class Need:
     id: str
     part: str
     quantity: int
+    """How often a build is made."""
     builds: tuple[Build, ...]
+    copies: int = 1
+    """How many copies of the part come of each: more than one where they are milled
+    as one longer piece and parted afterwards."""
     priority: int = USUAL_PRIORITY
     """Needs of a lower number are met first where stock does not hold everything."""
 
     def __post_init__(self) -> None:
         """Refuse a need that nothing meets."""
-        if not self.builds or self.quantity < 1:
+        if not self.builds or min(self.quantity, self.copies) < 1:
             message = f"need {self.id!r} wants a quantity and at least one build"
             raise ValueError(message)
 

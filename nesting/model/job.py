@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from nesting.model.blank import USUAL_PRIORITY
+from nesting.model.mill import Allowances, Edging, Joint, Wish
 from nesting.model.shop import Shop
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Flow, Grain, Prefer
@@ -21,15 +22,19 @@ class MaterialKind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Allowance:
-    """What a blank has more than its finished part, in ticks, in all (not per side)."""
+    """What a blank has more than its part, in ticks, in all (not per side).
 
-    length: Ticks = 0
-    width: Ticks = 0
-    thickness: Ticks = 0
+    None leaves it to the usual: nothing where a piece is used as it is cut, the rough
+    allowances where it is milled.
+    """
+
+    length: Ticks | None = None
+    width: Ticks | None = None
+    thickness: Ticks | None = None
 
     def __post_init__(self) -> None:
         """Refuse a blank smaller than its part."""
-        if min(self.length, self.width, self.thickness) < 0:
+        if min(self.length or 0, self.width or 0, self.thickness or 0) < 0:
             message = "an allowance cannot be negative"
             raise ValueError(message)
 
@@ -87,8 +92,8 @@ class Part:
     grain: Grain = Grain.LENGTH
     section: str | None = None
     """The lumber section it must come from; None to take what fits."""
-    allowance: Allowance | None = None
-    """None for the material's."""
+    allowance: Allowance = Allowance()
+    """What it leaves open is the material's."""
     note: str = ""
     match: str = ""
     """The run it belongs to with all its copies; empty for none."""
@@ -96,6 +101,15 @@ class Part:
     """How that run goes; None to go as its other parts say, or across."""
     priority: int = USUAL_PRIORITY
     """1 is placed first where limited stock does not hold everything."""
+    joints: tuple[Joint, ...] = ()
+    """What enters other pieces; sizes are from shoulder to shoulder."""
+    is_overall: bool = False
+    """Whether its sizes have its joints in them already."""
+    wish: Wish | None = None
+    """The build its maker asks for; None for the cheapest that can be made."""
+    edging: Edging | None = None
+    is_fitted: bool = False
+    """Whether it is cut to fit the work, last of all."""
     path: str = field(default="", compare=False)
     line: int | None = None
     """The file and the line it was read from, for messages."""
@@ -135,5 +149,7 @@ class Job:
     """How many levels of alternating cuts a sheet may take; None for any number."""
     prefer: Prefer = Prefer.OFFCUTS
     """What matters most among sheet plans that cost the same."""
+    allowances: Allowances = Allowances()
+    """What milling takes off."""
     digest: str = ""
     """A digest of what was read, so that a plan names its input."""

@@ -244,6 +244,9 @@ class PlanBuild:
 
     id: str
     takes: tuple[PlanTake, ...]
+    kind: str = "one piece"
+    """``one piece``, ``as bought``, ``resawn``, ``laminated``, ``edge-glued`` or ``on
+    edge``."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,6 +258,8 @@ class PlanNeed:
     qty: int
     builds: tuple[PlanBuild, ...]
     chosen: str | None
+    copies: int = 1
+    """How many copies of the part come of each of `qty`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

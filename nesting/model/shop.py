@@ -1,9 +1,10 @@
-"""The saws of a shop, and what each can reach."""
+"""The machines of a shop, and what each can reach."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nesting.model.mill import Jointer, Planer
 from nesting.model.terms import Guide, Place, Plane
 from nesting.units import Ticks
 
@@ -51,11 +52,15 @@ class Saw:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """The saws, in the order in which the maker likes to use them."""
+    """The saws, in the order in which the maker likes to use them, and what mills."""
 
     saws: tuple[Saw, ...]
     longest_rough: Ticks | None = None
     """The longest piece of a board that is ripped: longer ones are crosscut first."""
+    jointer: Jointer | None = Jointer()
+    """None where there is none."""
+    planer: Planer | None = Planer()
+    """None where there is none."""
 
     def __post_init__(self) -> None:
         """Refuse a shop without saws and two saws of one name."""

@@ -8,7 +8,7 @@ anyone sees it.
 from __future__ import annotations
 
 from nesting.errors import InfeasibleError, VerificationError
-from nesting.milling import offer
+from nesting.milling import Mill, offer
 from nesting.model.job import Job
 from nesting.model.plan import Layout, Plan
 from nesting.model.problem import Budget, Problem
@@ -51,7 +51,7 @@ def plan_job(
         Where the plan breaks a rule: a fault of this program.
     """
     budget = budget or Budget()
-    offered = offer(job.parts, job.materials, job.display)
+    offered = offer(job.parts, job.materials, mill_of(job))
     problem = settle_forms(
         Problem(
             stock=tuple(stock for made in job.materials for stock in made.stock),
@@ -80,6 +80,17 @@ def plan_job(
         )
         raise VerificationError(message, violations=violations)
     return plan
+
+
+def mill_of(job: Job) -> Mill:
+    """Return what a job's shop mills with."""
+    return Mill(
+        saws=job.shop.saws,
+        allowances=job.allowances,
+        jointer=job.shop.jointer,
+        planer=job.shop.planer,
+        display=job.display,
+    )
 
 
 def lay_out_all(problem: Problem, result: Result) -> list[Layout]:

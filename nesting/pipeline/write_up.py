@@ -200,9 +200,11 @@ def _need(need: Need, result: Result) -> PlanNeed:
         id=need.id,
         part=need.part,
         qty=need.quantity,
+        copies=need.copies,
         builds=tuple(
             PlanBuild(
                 id=build.id,
+                kind=build.kind,
                 takes=tuple(
                     PlanTake(blank=take.blank.id, count=take.count)
                     for take in build.takes

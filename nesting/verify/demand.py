@@ -93,7 +93,7 @@ def check_needs(plan: Plan) -> Iterator[Violation]:
         where = f"need {need.id!r}"
         if need.part not in parts:
             yield broken(Rule.NEED, where, f"there is no part {need.part!r}")
-        wanted[need.part] += need.qty
+        wanted[need.part] += need.qty * need.copies
         chosen = _chosen(need)
         if chosen is None:
             what = f"the build it chooses, {need.chosen!r}, is none of its builds"

@@ -14,7 +14,7 @@ from nesting.model.job import Job
 from nesting.model.plan import Plan
 from nesting.model.problem import Budget, Problem, Progress
 from nesting.model.result import Result
-from nesting.pipeline.day import lay_out_all
+from nesting.pipeline.day import lay_out_all, mill_of
 from nesting.pipeline.write_up import saws_of, write_up
 from nesting.sequence import put_in_order
 from nesting.solve import solve
@@ -81,7 +81,7 @@ def plan_once(
         Told the result as soon as there is one.
     """
     start = time.perf_counter()
-    offered = offer(job.parts, job.materials, job.display)
+    offered = offer(job.parts, job.materials, mill_of(job))
     problem = Problem(
         stock=job.materials[0].stock,
         needs=offered.needs,

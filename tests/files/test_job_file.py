@@ -235,12 +235,12 @@ def test_parts_of_both_lists(job):
         None,
     )
     assert (side.grain, side.note) == (Grain.WIDTH, "left and right")
-    assert side.allowance == Allowance(length=inches("1/8"), width=inches("1/4"))
+    assert side.allowance == Allowance(length=inches("1/8"))
     assert slat.length == inches("40") - 2 * round(Fraction("0.703") * 40640)
     assert (slat.section, slat.width, slat.line) == ("2x6", None, 4)
     assert (cleat.section, cleat.thickness) == (None, inches("1"))
     assert lid.length == 40 * 40640 // 3
-    assert (lid.width, lid.allowance) == (inches("9.5"), None)
+    assert (lid.width, lid.allowance) == (inches("9.5"), Allowance())
 
 
 def test_rests_and_hardware(job):

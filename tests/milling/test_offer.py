@@ -5,15 +5,22 @@ from __future__ import annotations
 import pytest
 
 from nesting.errors import InputError
-from nesting.milling import offer
+from nesting.milling import Mill, offer
 from nesting.model.blank import Blank
 from nesting.model.job import Allowance, Material, MaterialKind, Part, Section
+from nesting.model.mill import Allowances, Jointer, Planer
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Grain
 from nesting.trade.lumber import nominal_section
 from nesting.units import Display, Unit, read_length
 
-INCHES = Display(unit=Unit.INCH)
+MILL = Mill(
+    saws=(),
+    allowances=Allowances(),
+    jointer=Jointer(),
+    planer=Planer(),
+    display=Display(unit=Unit.INCH),
+)
 
 
 def inches(text: str) -> int:
@@ -77,7 +84,7 @@ def part(name: str = "rail", material: str = "ply", **more: object) -> Part:
 
 def only_blank(piece: Part, material: Material) -> Blank:
     """Return the blank that milling makes of one part."""
-    (need,) = offer([piece], [material], INCHES).needs
+    (need,) = offer([piece], [material], MILL).needs
     (build,) = need.builds
     (take,) = build.takes
     assert need.quantity == piece.quantity
@@ -119,19 +126,19 @@ def test_grain_binds_only_where_the_material_has_any(
 
 
 def test_a_parts_allowance_goes_before_its_materials() -> None:
-    """The material's allowance serves every part that gives none of its own."""
+    """The material's allowance serves wherever a part gives none of its own."""
     material = sheet_good(allowance=Allowance(length=inches("1/2")))
     assert only_blank(part(), material).length == inches("30 1/2")
     own = part(allowance=Allowance(width=inches("1/8")))
     blank = only_blank(own, material)
-    assert (blank.length, blank.width) == (inches("30"), inches("4 1/8"))
+    assert (blank.length, blank.width) == (inches("30 1/2"), inches("4 1/8"))
 
 
 @pytest.mark.parametrize("thickness", ["1/2", "3/8"])
 def test_a_part_of_another_thickness_than_its_sheet_is_a_fault(thickness: str) -> None:
     """Neither a thicker nor a thinner part comes out of a sheet; never silently."""
     with pytest.raises(InputError, match="leave the thickness empty"):
-        offer([part(thickness=inches(thickness))], [sheet_good()], INCHES)
+        offer([part(thickness=inches(thickness))], [sheet_good()], MILL)
 
 
 def test_every_fault_is_reported_not_only_the_first() -> None:
@@ -143,7 +150,7 @@ def test_every_fault_is_reported_not_only_the_first() -> None:
         part("good", line=5),
     ]
     with pytest.raises(InputError) as caught:
-        offer(wrong, [sheet_good(), pine("2x4")], INCHES)
+        offer(wrong, [sheet_good(), pine("2x4")], MILL)
     faults = caught.value.faults
     assert [(fault.line, fault.field) for fault in faults] == [
         (2, "thickness"),
@@ -164,7 +171,7 @@ def test_lumber_of_the_parts_thickness_is_used_as_bought() -> None:
             )
         ],
         [pine("2x4", "2x6")],
-        INCHES,
+        MILL,
     )
     blank = offered.needs[0].builds[0].takes[0].blank
     assert blank.sections == ("2x4", "2x6")
@@ -185,33 +192,36 @@ def test_a_section_can_be_pinned() -> None:
 def test_a_thinner_part_leaves_planing_to_the_bench() -> None:
     """A 1 1/4 part from a 1 1/2 section is a minimum blank.
 
-    A slice that is sawn for it has 1/16 for the sawn face (common practice).
+    It has the rough allowances, 1 in and 1/4 in; a slice that is sawn for it has 1/16
+    for the sawn face and half of the jointed face's 1/16 (common practice).
     """
     offered = offer(
         [part(material="pine", width=inches("3"), thickness=inches("1 1/4"))],
         [pine("2x4")],
-        INCHES,
+        MILL,
     )
     blank = offered.needs[0].builds[0].takes[0].blank
     assert blank.minimum
-    assert blank.resawn == inches("1 5/16")
+    assert blank.resawn == inches("1 11/32")
+    assert (blank.length, blank.width) == (inches("31"), inches("3 1/4"))
     assert offered.warnings == ()
 
 
 def test_all_sections_that_hold_a_part_are_offered() -> None:
-    """A 4 in wide part comes from a 2x6 or a 2x10; the least to take off is first."""
+    """A 4 in wide part comes from a 2x6 or a 2x10; no thicker stock where one is just
+    as thick."""
     piece = part(material="pine", thickness=inches("1 1/2"))
     blank = only_blank(piece, pine("2x10", "2x4", "2x6"))
     assert (blank.section, blank.sections) == ("", ("2x6", "2x10"))
     piece = part(material="pine", thickness=inches("3/4"))
     blank = only_blank(piece, pine("2x10", "1x4", "1x6", "2x6"))
-    assert blank.sections == ("1x6", "2x6", "2x10")
+    assert blank.section == "1x6"
 
 
 @pytest.mark.parametrize(
     ("piece", "column"),
     [
-        (part(material="pine", width=inches("12"), thickness=inches("1")), "width"),
+        (part(material="pine", width=inches("12"), thickness=inches("6")), "thickness"),
         (part(material="pine", width=None, thickness=inches("1 1/2")), "width"),
         (part(material="pine", section="2x8"), "section"),
         (part(material="pine", grain=Grain.WIDTH), "grain"),
@@ -220,7 +230,7 @@ def test_all_sections_that_hold_a_part_are_offered() -> None:
 def test_lumber_that_cannot_be_is_refused(piece: Part, column: str) -> None:
     """Too wide, without a width, of an unknown section, or grain across: a fault."""
     with pytest.raises(InputError) as caught:
-        offer([piece], [pine("2x4", "2x6")], INCHES)
+        offer([piece], [pine("2x4", "2x6")], MILL)
     (fault,) = caught.value.faults
     assert fault.field == column
     assert fault.remedy

@@ -53,7 +53,7 @@ def test_the_chosen_builds_are_cut_and_the_plan_is_sound(
     plan = plan_job(job, budget=Budget(work=3_000))
     assert not verify(plan)
     for need in plan.needs:
-        assert len(need.builds) == 2
+        assert len(need.builds) >= 2
         (build,) = [each for each in need.builds if each.id == need.chosen]
         names = {take.blank for take in build.takes}
         assert {b.id for b in plan.blanks if need.part in b.parts} == names

@@ -17,6 +17,7 @@ from nesting.model.shop import Saw, Shop
 from nesting.model.stock import Edges, OffcutRule, Stock
 from nesting.model.terms import Form, Grain, Guide, Plane, StoppedBy
 from nesting.model.tree import Leaf, Node, Tree
+from nesting.pipeline.day import mill_of
 from nesting.pipeline.write_up import saws_of, write_up
 from nesting.sequence import put_in_order
 from nesting.solve import lay_out
@@ -108,7 +109,7 @@ def plan_of(tree: Tree, sizes: list[tuple[int, int]], stock: Stock, shop: Shop) 
         parts=parts,
         offcuts=OffcutRule(sheet=((300, 300),)),
     )
-    offered = offer(parts, job.materials, METRIC)
+    offered = offer(parts, job.materials, mill_of(job))
     problem = Problem(
         stock=(stock,), needs=offered.needs, saws=shop.saws, offcuts=job.offcuts
     )
