@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
+from dataclasses import fields
 from pathlib import Path
 from typing import Final
 
@@ -21,6 +22,7 @@ from nesting.files.tables import LONGEST_NOTE, Table
 from nesting.files.text import TextFile, read_text
 from nesting.files.toml_file import parse_toml
 from nesting.model.job import Hardware, Job, Part
+from nesting.model.mill import Allowances
 from nesting.model.stock import OffcutRule
 from nesting.model.terms import Prefer
 from nesting.trade.defaults import default_length
@@ -31,7 +33,10 @@ PARTS_FILE: Final = "parts.csv"
 MOST_HARDWARE: Final = 2000
 MOST_STAGES: Final = 20
 
-_TABLES: Final = ("dimensions", "numbers", "shop", "saw", "keep", "hardware", "part")
+_TABLES: Final = (
+    *("dimensions", "numbers", "shop", "saw", "jointer", "planer", "milling", "keep"),
+    *("hardware", "part"),
+)
 
 _PREFERENCES: Final = {each.value: each for each in Prefer}
 UNITS: Final = {"inch": Unit.INCH, "mm": Unit.MM}
@@ -123,8 +128,13 @@ class _JobReader:
 
         sizes = define(self._definitions(root, goods), display.unit, self._faults)
         shop = read_shop(
-            root.tables("saw", MOST_SAWS), root.table("shop"), sizes, self._faults
+            root.tables("saw", MOST_SAWS),
+            root.table("shop"),
+            sizes,
+            self._faults,
+            (root.table("jointer"), root.table("planer")),
         )
+        allowances = _allowances(root.table("milling"), sizes)
         stock_names = StockNames(display)
         materials = read_materials(goods, sizes, stock_names, self._faults)
         offcuts = self._offcuts(root.table("keep"), sizes)
@@ -144,6 +154,7 @@ class _JobReader:
             offcuts=offcuts,
             stages=stages,
             prefer=prefer,
+            allowances=allowances,
             digest=digest(*self._read),
         )
 
@@ -260,6 +271,16 @@ class _JobReader:
             self._faults.add(spot, what, "name a file of the job's folder")
             return None
         return folder / named
+
+
+def _allowances(table: Table | None, sizes: Sizes) -> Allowances:
+    """Return what milling takes off; what is not given is the usual."""
+    if table is None:
+        return Allowances()
+    names = [field.name for field in fields(Allowances)]
+    read = {name: table.size(name, sizes, zero=True) for name in names}
+    table.close()
+    return Allowances(**{k: v for k, v in read.items() if v is not None})
 
 
 def _job_path(path: Path, faults: FaultList) -> Path | None:

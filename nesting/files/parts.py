@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
+from dataclasses import replace
+from typing import Final, TypedDict
 
 from nesting.errors import InputError
 from nesting.files.faults import FaultList, Spot, shown, suggestion
+from nesting.files.joinery import read_build, read_edging, read_joints
 from nesting.files.lumber import section_key
 from nesting.files.part_table import COLUMNS, PartRow, column_hint
 from nesting.files.sizes import Sizes
@@ -20,6 +22,7 @@ from nesting.files.tables import (
 )
 from nesting.model.blank import USUAL_PRIORITY
 from nesting.model.job import Allowance, Material, MaterialKind, Part
+from nesting.model.mill import Edging, Joint, Wish
 from nesting.model.terms import Flow, Grain
 from nesting.trade.lumber import nominal_section
 from nesting.units import Ticks
@@ -34,6 +37,7 @@ LAST_PRIORITY: Final = 9
 """The highest number, which is left out first."""
 
 _GRAINS: Final = {grain.value: grain for grain in Grain}
+_FITTED: Final = {"yes": 1, "no": 0}
 _FLOWS: Final = {flow.value: flow for flow in Flow}
 _NEEDED: Final = {
     "part": "name",
@@ -42,6 +46,16 @@ _NEEDED: Final = {
     "length": "length",
 }
 _EXTRAS: Final = ("extra_length", "extra_width", "extra_thickness")
+
+
+class _Making(TypedDict, total=False):
+    """How a part is made, as far as its row says."""
+
+    joints: tuple[Joint, ...]
+    is_overall: bool
+    wish: Wish | None
+    edging: Edging | None
+    is_fitted: bool
 
 
 class PartReader:
@@ -127,6 +141,7 @@ class PartReader:
             if material.kind is MaterialKind.LUMBER and priority is not None:
                 what = f"{material.name!r} is lumber: only sheets have priorities"
                 self._faults.add(row.at("priority"), what, "leave the cell empty")
+        made = self._making(row)
         if len(self._faults) > before or material is None:
             self._torn.add(folded(match))
             return None
@@ -153,10 +168,41 @@ class PartReader:
             priority=USUAL_PRIORITY if priority is None else priority,
             path=row.spot.path,
             line=row.spot.line,
+            **made,
         )
         if match:
             self._runs.setdefault(folded(match), []).append((row, part))
         return part
+
+    def _making(self, row: PartRow) -> _Making:
+        """Return what a row says of how its part is made."""
+        made: _Making = {}
+        joints = self._text(row, "joints", LONGEST_NOTE)
+        if joints:
+            made["joints"], made["is_overall"] = read_joints(
+                joints, row.at("joints"), self._sizes, self._faults
+            )
+        build = self._text(row, "build", 40)
+        if build:
+            made["wish"] = read_build(build, row.at("build"), self._faults)
+        edging = self._text(row, "edging", 120)
+        if edging:
+            made["edging"] = self._edging(edging, row)
+        if "fitted" in row.cells:
+            raw = row.cells["fitted"]
+            if isinstance(raw, bool):
+                raw = "yes" if raw else "no"
+            fitted = chosen(raw, _FITTED, row.at("fitted"), self._faults)
+            made["is_fitted"] = bool(fitted)
+        return made
+
+    def _edging(self, text: str, row: PartRow) -> Edging | None:
+        spot = row.at("edging")
+        read = read_edging(text, spot, self._materials, self._sizes, self._faults)
+        if read is None:
+            return None
+        material = self._materials.get(folded(read.material))
+        return None if material is None else replace(read, material=material.name)
 
     def check_runs(self) -> None:
         """Note what is wrong with the runs of the parts that have been read."""

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Final
+from typing import Final, TypeVar
 
 from nesting.errors import InputError
 from nesting.files.faults import FaultList, Spot, suggestion
 from nesting.files.sizes import Sizes
 from nesting.files.tables import Table
+from nesting.model.mill import Jointer, Planer
 from nesting.model.shop import Saw, Shop
 from nesting.model.terms import Guide, Place, Plane
 from nesting.trade.defaults import default_length
 from nesting.trade.saws import SAWS, SawKind, SawPractice, saw_practice
 from nesting.units import Ticks, Unit, write_exact
+
+Machine = TypeVar("Machine", Jointer, Planer)
 
 MOST_SAWS: Final = 50
 WIDEST_KERF: Final[Ticks] = Unit.INCH.ticks
@@ -29,6 +32,8 @@ _REACHES: Final = (
     "widest_crosscut",
     "tallest",
 )
+_MACHINES: Final = {"jointer": "jointer", "planer": "planer"}
+_MACHINE_SIZES: Final = ("width", "shortest", "thinnest")
 _SMALLEST: Final = {
     SawKind.TABLE: "min_rip_piece_length",
     SawKind.MITER: "min_crosscut_held_piece",
@@ -75,7 +80,11 @@ def usual_shop(kerf: Ticks | None = None) -> Shop:
 
 
 def read_shop(
-    tables: list[Table], shop: Table | None, sizes: Sizes, faults: FaultList
+    tables: list[Table],
+    shop: Table | None,
+    sizes: Sizes,
+    faults: FaultList,
+    machines: tuple[Table | None, Table | None] = (None, None),
 ) -> Shop | None:
     """Return the shop of the ``[[saw]]`` tables, None where one of them is faulty.
 
@@ -90,17 +99,29 @@ def read_shop(
         Reads lengths.
     faults
         Where they are noted.
+    machines
+        The tables ``[jointer]`` and ``[planer]``, where there are.
     """
     longest: Ticks | None = default_length("longest_rough")
+    without: tuple[str, ...] = ()
     if shop is not None:
         raw = shop.raw("longest_rough")
         if isinstance(raw, str) and raw.strip().lower() == "any":
             longest = None
         elif raw is not None:
             longest = shop.size("longest_rough", sizes)
+        without = shop.choices("without", _MACHINES) or ()
         shop.close()
+    jointer = None if "jointer" in without else _machine(Jointer, machines[0], sizes)
+    planer = None if "planer" in without else _machine(Planer, machines[1], sizes)
+    for name, table in zip(_MACHINES, machines, strict=True):
+        if table is not None and name in without:
+            what = f"the shop is without a {name}, and here is one"
+            faults.add(table.spot(), what, "leave one of the two out")
     if not tables:
-        return replace(usual_shop(), longest_rough=longest)
+        return replace(
+            usual_shop(), longest_rough=longest, jointer=jointer, planer=planer
+        )
     saws: list[Saw] = []
     names: set[str] = set()
     for table in tables:
@@ -114,7 +135,17 @@ def read_shop(
         saws.append(saw)
     if len(saws) < len(tables) or len(names) < len(saws):
         return None
-    return Shop(saws=tuple(saws), longest_rough=longest)
+    return Shop(saws=tuple(saws), longest_rough=longest, jointer=jointer, planer=planer)
+
+
+def _machine(kind: type[Machine], table: Table | None, sizes: Sizes) -> Machine:
+    """Return a machine; what its table does not say is the usual."""
+    usual = kind()
+    if table is None:
+        return usual
+    read = {name: table.size(name, sizes) for name in _MACHINE_SIZES}
+    table.close()
+    return replace(usual, **{k: v for k, v in read.items() if v is not None})
 
 
 def check_kerf(kerf: Ticks | None, spot: Spot, faults: FaultList) -> None:

@@ -2,7 +2,7 @@
 
 from nesting.milling.offer import Offered as Offered
 from nesting.milling.offer import offer as offer
-from nesting.milling.planing import planing as planing
+from nesting.milling.route import routes as routes
 from nesting.milling.want import Mill as Mill
 
-__all__ = ["Mill", "Offered", "offer", "planing"]
+__all__ = ["Mill", "Offered", "offer", "routes"]

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from nesting.milling.one_piece import per_slice
 from nesting.milling.want import Mill, Offers, RefusedError, Want, unique
 from nesting.model.blank import Blank, Build, Take
 from nesting.model.job import Section
@@ -72,8 +73,14 @@ def edge_glued(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
 
 
 def needed_width(want: Want, count: int, mill: Mill) -> Ticks:
-    """Return what the widths of so many strips add up to at least."""
-    return want.rough_width(mill) + 2 * (count - 1) * mill.allowances.joint_edge
+    """Return what the widths of so many strips add up to at least.
+
+    Each edge that meets another loses its jointing: those between strips, and those of
+    the sections in which a piece wider than the planer is glued up.
+    """
+    wide = want.rough_width(mill)
+    sections = -(-wide // (mill.widest_section or wide))
+    return wide + 2 * (count + sections - 2) * mill.allowances.joint_edge
 
 
 def _sets(
@@ -162,6 +169,7 @@ def _build(
     want: Want, sections: Sequence[Section], widths: Widths, mill: Mill
 ) -> Build:
     takes = []
+    between = want.thickness + mill.allowances.plane_glue_up
     for width, count in sorted(Counter(dict(widths)).items(), reverse=True):
         able = [s for s in sections if s.width - 2 * mill.allowances.eased >= width]
         ordered = sorted(able, key=lambda s: (s.thickness, s.width, s.name))
@@ -172,13 +180,12 @@ def _build(
             role="strip",
             length=want.rough_length(mill),
             width=width,
-            thickness=want.thickness
-            + mill.allowances.flatten
-            + mill.allowances.plane_glue_up,
+            thickness=between,
             material=want.material.name,
             section=names[0] if len(names) == 1 else "",
             sections=names if len(names) > 1 else (),
             minimum=True,
+            resawn=between + per_slice(between, able, mill),
         )
         takes.append(Take(blank=blank, count=count))
     said = " and ".join(f"{t.count} of {mill.write(t.blank.width)}" for t in takes)

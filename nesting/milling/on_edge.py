@@ -34,7 +34,9 @@ def on_edge(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
         able = [s for s in sections if s.thickness == thickness and s.width >= tall]
         if each <= 0 or not able:
             continue
-        count = max(2, -(-want.rough_width(mill) // each))
+        wide = want.rough_width(mill)
+        seams = -(-wide // (mill.widest_section or wide)) - 1
+        count = max(2, -(-(wide + 2 * seams * off.joint_edge) // each))
         if asked and wish is not None and wish.count:
             if wish.count * each < want.width:
                 continue

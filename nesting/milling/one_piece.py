@@ -60,7 +60,7 @@ def one_piece(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     if not able:
         return Offers()
     wish = want.part.wish
-    resawn: Ticks | None = thick + _per_slice(thick, able, mill)
+    resawn: Ticks | None = thick + per_slice(thick, able, mill)
     if wish is not None and wish.kind is BuildKind.ONE_PIECE:
         resawn = None
     blank = _blank(
@@ -128,8 +128,11 @@ def share_of_slice(count: int, mill: Mill) -> Ticks:
     return -(-lost // count)
 
 
-def _per_slice(thickness: Ticks, sections: Sequence[Section], mill: Mill) -> Ticks:
-    """Return that for as many slices as the thickest of the sections gives."""
+def per_slice(thickness: Ticks, sections: Sequence[Section], mill: Mill) -> Ticks:
+    """Return what a slice is to be thicker, for as many as the thickest section gives.
+
+    Fewer slices lose no more each, so what does for the most does for all.
+    """
     kerf = min((saw.kerf for saw in mill.resaws), default=0)
     most = max(section.thickness for section in sections)
     count = 2

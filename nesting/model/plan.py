@@ -263,6 +263,47 @@ class PlanNeed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Operation:
+    """One thing to do on the way from rough blanks to a finished part.
+
+    Sizes are those of each piece afterwards, for one copy of the part or one gang.
+    """
+
+    what: str
+    """``cut rough``, ``joint``, ``plane``, ``glue``, ``rip``, ``crosscut``, ``trim``,
+    ``joints`` or ``fit``."""
+    of: str
+    """What is worked on: a blank, a glued-up section, or the part."""
+    pieces: int
+    """How many of them there are afterwards."""
+    length: Ticks
+    width: Ticks
+    thickness: Ticks
+    machine: str = ""
+    """A saw, the jointer, the planer, clamps; empty for by hand."""
+    setting: Ticks | None = None
+    """The distance that is set on the machine."""
+    day: int = 1
+    """The earliest day of the work: glue dries and wood rests in between."""
+    takes: tuple[PlanTake, ...] = ()
+    """What a glue-up is glued from."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanRoute:
+    """How a part comes from its blanks, operation by operation."""
+
+    need: str
+    """The id of the need it is about."""
+    part: str
+    build: str
+    qty: int
+    """How often it is gone through."""
+    operations: tuple[Operation, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """One setting of one saw; every cut that shares it is made before it is moved."""
 
@@ -423,6 +464,8 @@ class Plan:
     runs: tuple[PlanRun, ...] = ()
     offers: tuple[Offer, ...] = ()
     needs: tuple[PlanNeed, ...] = ()
+    routes: tuple[PlanRoute, ...] = ()
+    """One for each need that is more than cut: planed, glued, joined or fitted."""
     settings: tuple[Setting, ...] = ()
     unplaced: tuple[PlanUnplaced, ...] = ()
     purchases: tuple[Purchase, ...] = ()

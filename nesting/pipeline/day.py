@@ -8,13 +8,13 @@ anyone sees it.
 from __future__ import annotations
 
 from nesting.errors import InfeasibleError, VerificationError
-from nesting.milling import Mill, offer
+from nesting.milling import offer
 from nesting.model.job import Job
 from nesting.model.plan import Layout, Plan
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import Result
 from nesting.model.terms import Form
-from nesting.pipeline.write_up import saws_of, write_up
+from nesting.pipeline.write_up import mill_of, saws_of, write_up
 from nesting.sequence import put_in_order
 from nesting.solve import lay_out_tight, settle_forms, solve
 from nesting.verify import verify
@@ -80,17 +80,6 @@ def plan_job(
         )
         raise VerificationError(message, violations=violations)
     return plan
-
-
-def mill_of(job: Job) -> Mill:
-    """Return what a job's shop mills with."""
-    return Mill(
-        saws=job.shop.saws,
-        allowances=job.allowances,
-        jointer=job.shop.jointer,
-        planer=job.shop.planer,
-        display=job.display,
-    )
 
 
 def lay_out_all(problem: Problem, result: Result) -> list[Layout]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from nesting import __version__
-from nesting.milling import Offered, planing
+from nesting.milling import Mill, Offered, routes
 from nesting.model.blank import Need
 from nesting.model.certificate import Branch, Certificate, Leaf
 from nesting.model.job import Hardware, Job, Part
@@ -66,6 +66,7 @@ def write_up(
     blanks = _blanks(made)
     purchases = _purchases(problem.stock, layouts)
     hardware = tuple(_hardware(line) for line in job.hardware)
+    ways, unreached = routes(job.parts, job.materials, made, layouts, mill_of(job))
     return Plan(
         job=PlanJob(
             name=job.name,
@@ -83,6 +84,7 @@ def write_up(
         ),
         offers=tuple(_offer(stock) for stock in problem.stock),
         needs=tuple(_need(need, result) for need in problem.needs),
+        routes=ways,
         settings=ordered.settings,
         unplaced=tuple(
             PlanUnplaced(blank=miss.blank, qty=miss.quantity, why=miss.why)
@@ -117,9 +119,18 @@ def write_up(
             input_digest=job.digest,
         ),
         totals=_totals(job, layouts, ordered, blanks, purchases, hardware),
-        warnings=offered.warnings
-        + planing(job.parts, made, layouts, job.display)
-        + result.notes,
+        warnings=offered.warnings + unreached + result.notes,
+    )
+
+
+def mill_of(job: Job) -> Mill:
+    """Return what a job's shop mills with."""
+    return Mill(
+        saws=job.shop.saws,
+        allowances=job.allowances,
+        jointer=job.shop.jointer,
+        planer=job.shop.planer,
+        display=job.display,
     )
 
 

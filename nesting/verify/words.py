@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
+from nesting.model.mill import BuildKind
 from nesting.model.plan import (
     FORMAT,
     Cut,
@@ -14,6 +15,7 @@ from nesting.model.plan import (
     Plan,
     PlanBlank,
     PlanBound,
+    PlanBuild,
     PlanHardware,
     PlanJob,
     PlanNeed,
@@ -64,6 +66,7 @@ _WORDS: Final[Mapping[type, Mapping[str, Iterable[str]]]] = {
     },
     Offer: {"form": tuple(Form), "grain": _LIES, "origin": tuple(Origin)},
     Setting: {"kind": tuple(Guide)},
+    PlanBuild: {"kind": tuple(BuildKind)},
     PlanBound: {"objective": tuple(Objective)},
 }
 

@@ -64,7 +64,8 @@ def _toml(job: Job) -> str:
             grain = material.stock[0].grain if material.has_grain else "none"
             lines += [f"thickness = {size(material.thickness)}", f'grain = "{grain}"']
         allowance = material.allowance
-        extra = f"length = {size(allowance.length)}, width = {size(allowance.width)}"
+        length, width = size(allowance.length or 0), size(allowance.width or 0)
+        extra = f"length = {length}, width = {width}"
         lines += [f"allowance = {{ {extra} }}"] if allowance != Allowance() else []
         for section in material.sections:
             lines.append(f"[{table}.sections.{json.dumps(section.name)}]")
@@ -122,8 +123,8 @@ def _csv(job: Job) -> str:
             sizes.append(text)
         own = part.allowance
         extra = ["", ""]
-        if own is not None:
-            extra = [write_exact(own.length, unit), write_exact(own.width, unit)]
+        if own != Allowance():
+            extra = [write_exact(s or 0, unit) for s in (own.length, own.width)]
         writer.writerow(
             [
                 part.name,

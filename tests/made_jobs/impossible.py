@@ -65,7 +65,6 @@ def _too_large(rng: Random, made: MadeJob) -> MadeJob:
             width=sides[1],
             thickness=None,
             grain=rng.choice(list(Grain)),
-            allowance=Allowance(),
         ),
     )
 
@@ -146,8 +145,10 @@ def _few(rng: Random, made: MadeJob, material: Material) -> MadeJob:
     allowance = material.allowance
 
     def size(part: Part) -> int:
-        length = part.length + allowance.length
-        return length * ((part.width or 0) + allowance.width) if sheet else length
+        length = part.length + (allowance.length or 0)
+        return (
+            length * ((part.width or 0) + (allowance.width or 0)) if sheet else length
+        )
 
     held = sum(
         (s.limit or 0) * s.usable_length * (s.usable_width if sheet else 1)
@@ -185,8 +186,8 @@ def _blamed(made: MadeJob, parts: list[Part]) -> MadeJob:
 def _whole(part: Part, job: Job) -> bool:
     """Tell whether a part may be a whole piece of stock, which no saw touches."""
     material = next(m for m in job.materials if m.name == part.material)
-    length = part.length + material.allowance.length
-    width = (part.width or 0) + material.allowance.width
+    length = part.length + (material.allowance.length or 0)
+    width = (part.width or 0) + (material.allowance.width or 0)
     if material.kind is MaterialKind.LUMBER:
         return any(length == s.length for s in material.stock)
     return any({length, width} == {s.length, s.width} for s in material.stock)

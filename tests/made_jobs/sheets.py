@@ -80,16 +80,16 @@ def add_sheets(draft: Draft, number: int) -> None:
         pieces += wanted[: max(1, draft.left - len(pieces))]
         runs += rows
     offers += _damaged(draft, offers)
-    allowance = Allowance()
+    extra_length = extra_width = 0
     if rng.random() < 0.2:
-        allowance = Allowance(length=4 * draft.grid, width=2 * draft.grid)
+        extra_length, extra_width = 4 * draft.grid, 2 * draft.grid
     draft.materials.append(
         Material(
             name=name,
             kind=MaterialKind.SHEET,
             thickness=thickness,
             has_grain=grain is not Grain.ANY,
-            allowance=allowance,
+            allowance=Allowance(length=extra_length, width=extra_width),
             stock=supplied(draft, offers, used),
         )
     )
@@ -106,8 +106,8 @@ def add_sheets(draft: Draft, number: int) -> None:
                 name=draft.named(),
                 quantity=quantity,
                 material=name,
-                length=length - allowance.length,
-                width=width - allowance.width,
+                length=length - extra_length,
+                width=width - extra_width,
                 thickness=rng.choice([None, thickness]),
                 grain=runs,
                 note=rng.choice(["", 'see "sketch", upper half']),
@@ -166,8 +166,8 @@ def _add_run(draft: Draft, row: _Row, material: Material) -> None:
                 name=draft.named(),
                 quantity=quantity,
                 material=material.name,
-                length=along - material.allowance.length,
-                width=across - material.allowance.width,
+                length=along - (material.allowance.length or 0),
+                width=across - (material.allowance.width or 0),
                 thickness=None,
                 grain=grain,
                 match=name,

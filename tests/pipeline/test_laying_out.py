@@ -17,8 +17,7 @@ from nesting.model.shop import Saw, Shop
 from nesting.model.stock import Edges, OffcutRule, Stock
 from nesting.model.terms import Form, Grain, Guide, Plane, StoppedBy
 from nesting.model.tree import Leaf, Node, Tree
-from nesting.pipeline.day import mill_of
-from nesting.pipeline.write_up import saws_of, write_up
+from nesting.pipeline.write_up import mill_of, saws_of, write_up
 from nesting.sequence import put_in_order
 from nesting.solve import lay_out
 from nesting.units import Display, Unit

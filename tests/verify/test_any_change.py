@@ -35,6 +35,7 @@ FREE = {
     "layouts.*.cuts.*.purpose": "a word for the drawings",
     "offers.3.*": "an offer that was not used",
     "needs.*.id": "nothing refers to it",
+    "needs.*.builds.*.kind": "a word for the route",
     "needs.*.builds.1.*": "a build that was not chosen",
     "settings.*.from_edge": "free text",
     "unplaced.*.why": "free text",

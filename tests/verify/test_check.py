@@ -33,7 +33,9 @@ def test_the_room_knows_no_other_room() -> None:
     done = subprocess.run(
         [sys.executable, "-c", LOOK], capture_output=True, text=True, check=True
     )
-    assert done.stdout == "['errors', 'model', 'units', 'verify'] False False\n"
+    assert (
+        done.stdout == "['errors', 'model', 'trade', 'units', 'verify'] False False\n"
+    )
 
 
 def test_words_may_be_the_enums_of_the_model(sound: Plan, change: Change) -> None:

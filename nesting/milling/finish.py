@@ -1,0 +1,266 @@
+"""The end of every route: to width, to length, apart, joints, and fitted to the work.
+
+The wanted piece lies between fence or stop and blade. Which saw does it is asked of the
+shop: the first whose reach holds the piece as it then is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from nesting.milling.joints import between_and_overall, grown, on_sides
+from nesting.milling.want import Mill
+from nesting.model.blank import Need
+from nesting.model.job import Part
+from nesting.model.mill import JointKind
+from nesting.model.plan import Operation, PlanTake
+from nesting.model.shop import Saw
+from nesting.model.terms import Guide, Plane
+from nesting.units import Ticks
+
+Size = tuple[Ticks, Ticks, Ticks]
+
+
+@dataclass(slots=True)
+class Track:
+    """What has been done so far, and what there is now."""
+
+    mill: Mill
+    operations: list[Operation] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+    """What no machine of the shop does, a sentence each."""
+    _now: dict[str, tuple[int, Size]] = field(default_factory=dict)
+    """How many pieces there are of each name, and their size."""
+    _day: dict[str, int] = field(default_factory=dict)
+
+    def size(self, name: str) -> Size:
+        """Return the size that each piece of a name has now."""
+        return self._now[name][1]
+
+    def do(
+        self,
+        what: str,
+        name: str,
+        pieces: int,
+        size: Size,
+        *,
+        machine: str = "",
+        setting: Ticks | None = None,
+        takes: tuple[PlanTake, ...] = (),
+        note: str = "",
+    ) -> None:
+        """Add an operation, and keep what it leaves."""
+        self._now[name] = pieces, size
+        self.operations.append(
+            Operation(
+                what=what,
+                of=name,
+                pieces=pieces,
+                length=size[0],
+                width=size[1],
+                thickness=size[2],
+                machine=machine,
+                setting=setting,
+                day=self._day.setdefault(name, 1),
+                takes=takes,
+                note=note,
+            )
+        )
+
+    def note(self, text: str) -> None:
+        """Write a note beside the last operation."""
+        last = self.operations.pop()
+        changed = {f: getattr(last, f) for f in Operation.__slots__} | {"note": text}
+        self.operations.append(Operation(**changed))
+
+    def rest(self, name: str) -> None:
+        """Leave it until the next day."""
+        self._day[name] += 1
+
+    def resize(
+        self,
+        what: str,
+        name: str,
+        *,
+        length: Ticks | None = None,
+        width: Ticks | None = None,
+        thickness: Ticks | None = None,
+        pieces: int | None = None,
+        machine: str = "",
+        setting: Ticks | None = None,
+        note: str = "",
+    ) -> None:
+        """Work a piece to another size."""
+        there, (long, wide, thick) = self._now[name]
+        size = (
+            long if length is None else length,
+            wide if width is None else width,
+            thick if thickness is None else thickness,
+        )
+        self.do(
+            what,
+            name,
+            there if pieces is None else pieces,
+            size,
+            machine=machine,
+            setting=setting,
+            note=note,
+        )
+
+    def joint_face(self, name: str, off: Ticks) -> None:
+        """Joint a face flat."""
+        _, wide, thick = self.size(name)
+        jointer = self.mill.jointer
+        fits = jointer is not None and wide <= jointer.width
+        self.resize(
+            "joint",
+            name,
+            thickness=thick - off,
+            machine=hand_or("jointer", fits=fits and self._is_long_enough(name)),
+            note="a face",
+        )
+
+    def joint_edge(self, name: str, *, edges: int) -> None:
+        """Joint one edge, or both, straight and square to the face."""
+        _, wide, _ = self.size(name)
+        self.resize(
+            "joint",
+            name,
+            width=wide - edges * self.mill.allowances.joint_edge,
+            machine=hand_or(
+                "jointer",
+                fits=self.mill.jointer is not None and self._is_long_enough(name),
+            ),
+            note="an edge" if edges == 1 else "both edges",
+        )
+
+    def plane(self, name: str, thickness: Ticks, note: str = "") -> None:
+        """Plane to a thickness."""
+        long, wide, _ = self.size(name)
+        planer = self.mill.planer
+        fits = (
+            planer is not None
+            and wide <= planer.width
+            and long >= planer.shortest
+            and thickness >= planer.thinnest
+        )
+        self.resize(
+            "plane",
+            name,
+            thickness=thickness,
+            machine=hand_or("planer", fits=fits),
+            setting=thickness if fits else None,
+            note=note,
+        )
+
+    def glue(
+        self, name: str, takes: tuple[PlanTake, ...], size: Size, note: str
+    ) -> None:
+        """Glue pieces to one, and leave it until the next day."""
+        self._day[name] = max(self._day[take.blank] for take in takes)
+        self.do("glue", name, 1, size, machine="clamps", takes=takes, note=note)
+        self.rest(name)
+
+    def _is_long_enough(self, name: str) -> bool:
+        jointer = self.mill.jointer
+        return jointer is None or self.size(name)[0] >= jointer.shortest
+
+
+def hand_or(machine: str, *, fits: bool) -> str:
+    """Return a machine where a piece fits it, nothing (by hand) where not."""
+    return machine if fits else ""
+
+
+def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -> None:
+    """Bring what is left to the part's width and length, part it, and join it.
+
+    Parameters
+    ----------
+    track
+        What has been done.
+    part, need
+        What it becomes, and of how many copies it is.
+    name
+        What the piece is called now.
+    is_sheet
+        Whether it is of sheet goods.
+    """
+    mill = track.mill
+    added = grown(part, mill.allowances, is_sheet=is_sheet)
+    more = (0, 0) if part.is_overall else added
+    long, wide, _ = track.size(name)
+    final_length = part.length + more[0]
+    final_width = wide if part.width is None else part.width + more[1]
+    if wide > final_width:
+        _saw(track, part, name, Plane.RIP, final_width)
+    if long > final_length or need.copies > 1:
+        _saw(track, part, name, Plane.CROSSCUT, final_length, pieces=need.copies)
+    if part.joints:
+        both = between_and_overall(part, added, mill.display)
+        note = "; ".join(_joints(part, mill))
+        track.resize("joints", name, note=f"{note} ({both})" if both else note)
+        horns = [j for j in part.joints if j.kind is JointKind.HORN]
+        if horns:
+            track.note(f"{note} ({both}); horns come off when it is glued")
+    if part.is_fitted:
+        track.resize("fit", name, note="last of all, to the work; measured: ________")
+
+
+def _joints(part: Part, mill: Mill) -> Iterator[str]:
+    for joint in part.joints:
+        yield f"{joint.kind} {mill.write(joint.depth)}, {on_sides(joint.sides)}"
+
+
+def _saw(
+    track: Track,
+    part: Part,
+    name: str,
+    plane: Plane,
+    measure: Ticks,
+    pieces: int | None = None,
+) -> None:
+    """Rip or crosscut a piece to its size, on a saw that reaches."""
+    saw = _reaching(track.mill, plane, track.size(name), measure)
+    word = "rip" if plane is Plane.RIP else "crosscut"
+    if saw is None:
+        track.said.append(
+            f"no saw of this shop reaches to {word} {part.name} to "
+            f"{track.mill.write(measure)} when it is glued or planed: do it by hand"
+        )
+    guide = Guide.LINE
+    if saw is not None:
+        guide = saw.rip_guide if plane is Plane.RIP else saw.crosscut_guide
+    note = {Guide.FENCE: "fence", Guide.STOP: "stop", Guide.LINE: "to a line"}[guide]
+    track.resize(
+        word,
+        name,
+        length=measure if plane is Plane.CROSSCUT else None,
+        width=measure if plane is Plane.RIP else None,
+        pieces=pieces,
+        machine="" if saw is None else saw.name,
+        setting=None if saw is None or guide is Guide.LINE else measure,
+        note=note if pieces in (None, 1) else f"{note}; apart, {pieces} of them",
+    )
+
+
+def _reaching(mill: Mill, plane: Plane, size: Size, measure: Ticks) -> Saw | None:
+    """Return the first saw that cuts a piece across its length or its width."""
+    long, wide, thick = size
+    run = long if plane is Plane.RIP else wide
+    for saw in mill.saws:
+        guide = saw.rip_guide if plane is Plane.RIP else saw.crosscut_guide
+        if plane not in saw.planes or run > (saw.longest_cut or run):
+            continue
+        if thick > (saw.tallest or thick):
+            continue
+        if guide is Guide.FENCE and (
+            measure > (saw.widest_rip or measure)
+            or measure < (saw.narrowest_rip or 0)
+            or run < measure
+        ):
+            continue
+        if plane is Plane.CROSSCUT and run > (saw.widest_crosscut or run):
+            continue
+        return saw
+    return None
