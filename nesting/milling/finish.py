@@ -74,6 +74,11 @@ class Track:
         changed = {f: getattr(last, f) for f in Operation.__slots__} | {"note": text}
         self.operations.append(Operation(**changed))
 
+    def turn(self, name: str) -> None:
+        """Tell its sizes the other way round: its part's length lies across the grain."""
+        pieces, (long, wide, thick) = self._now[name]
+        self._now[name] = pieces, (wide, long, thick)
+
     def rest(self, name: str) -> None:
         """Leave it until the next day."""
         self._day[name] += 1
@@ -192,8 +197,12 @@ def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -
     long, wide, _ = track.size(name)
     final_length = part.length + more[0]
     final_width = wide if part.width is None else part.width + more[1]
+    if part.is_fitted:  # it is kept oversize until the work is there
+        final_length, final_width = max(long, final_length), wide
     if wide > final_width:
         _saw(track, part, name, Plane.RIP, final_width)
+    if need.copies > 1:
+        final_length = part.length + more[0]
     if long > final_length or need.copies > 1:
         _saw(track, part, name, Plane.CROSSCUT, final_length, pieces=need.copies)
     if part.joints:

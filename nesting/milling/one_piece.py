@@ -17,22 +17,26 @@ from nesting.model.mill import BuildKind
 from nesting.units import Ticks
 
 
-def as_bought(want: Want, sections: Sequence[Section]) -> Offers:
+def as_bought(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     """Return the build of a part that is as thick as a section, nothing if none is.
 
-    It is not planed, so it has no rough allowance but what its maker gives.
+    It is not planed, so it has no rough allowance but what its maker gives; one that is
+    fitted to the work is left oversize.
     """
     more = want.allowance
-    wide = want.width + (more.width or 0)
+    wide = want.width + want.fitting_width(mill)
     exact = [s for s in sections if s.thickness == want.thickness]
     able = sections_for(exact, want.thickness, wide)
+    if want.part.is_fitted and not able:  # as wide as the board is
+        wide = want.width
+        able = sections_for(exact, want.thickness, wide)
     if more.thickness or not able:
         return Offers()
     blank = _blank(
         want,
         able,
-        (want.length + (more.length or 0), wide, want.thickness),
-        is_minimum=bool(more.width),
+        (want.length + want.fitting_length(mill), wide, want.thickness),
+        is_minimum=wide > want.width,
         resawn=None,
     )
     said = (

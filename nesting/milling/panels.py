@@ -119,8 +119,14 @@ def _panel(part: Part, material: Material, mill: Mill) -> Blank:
         width -= edges * part.edging.thickness
         if min(length, width) <= 0:
             raise RefusedError("edging", "its edging leaves nothing of the panel")
-    length += (usual.length if own.length is None else own.length) or 0
-    width += (usual.width if own.width is None else own.width) or 0
+    off = mill.allowances
+    extra = [
+        (usual.length if own.length is None else own.length),
+        (usual.width if own.width is None else own.width),
+    ]
+    fitting = (off.rough_length, off.rough_width) if part.is_fitted else (0, 0)
+    length += fitting[0] if extra[0] is None else extra[0]
+    width += fitting[1] if extra[1] is None else extra[1]
     if part.grain is Grain.WIDTH:
         length, width = width, length
     free = part.grain is Grain.ANY or not material.has_grain

@@ -17,7 +17,7 @@ from nesting.model.blank import Blank, Build, Need, Take
 from nesting.model.job import Material, MaterialKind, Part
 from nesting.model.mill import BuildKind, Corner
 from nesting.model.plan import Layout, PlanRoute, PlanTake
-from nesting.model.terms import Fate
+from nesting.model.terms import Fate, Grain
 from nesting.units import Ticks
 
 Sizes = Mapping[str, tuple[Ticks, Ticks, Ticks]]
@@ -115,7 +115,7 @@ def _rough(track: Track, take: Take, cut: Sizes) -> tuple[Ticks, Ticks, Ticks]:
     """Begin with the blanks of a take as they come off the saws."""
     blank = take.blank
     size = cut.get(blank.id, (blank.length, blank.width, blank.thickness))
-    track.do("cut rough", blank.id, take.count, size, machine="saws")
+    track.do("cut", blank.id, take.count, size, machine="saws")
     return size
 
 
@@ -267,6 +267,8 @@ def _panel(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     panel, *strips = build.takes
     blank = panel.blank
     _rough(track, panel, cut)
+    if part.grain is Grain.WIDTH:
+        track.turn(blank.id)
     edging = part.edging
     if edging is None:
         return blank.id

@@ -48,7 +48,7 @@ def solid(
         width=(part.width or sections[0].width) + more_width,
         thickness=part.thickness or sections[0].thickness,
     )
-    bought = as_bought(_as_it_comes(want), sections)
+    bought = as_bought(_as_it_comes(want), sections, mill)
     if part.wish is None or part.wish.kind is BuildKind.AS_BOUGHT:
         if bought.builds:
             return (_need(want, part.quantity, bought),), bought.said

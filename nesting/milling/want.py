@@ -87,6 +87,18 @@ class Want:
             thickness=usual.thickness if own.thickness is None else own.thickness,
         )
 
+    def fitting_width(self, mill: Mill) -> Ticks:
+        """Return what its width has over where it is not milled."""
+        usual = mill.allowances.rough_width if self.part.is_fitted else 0
+        more = self.allowance.width
+        return usual if more is None else more
+
+    def fitting_length(self, mill: Mill) -> Ticks:
+        """Return what its length has over where it is not milled."""
+        usual = mill.allowances.rough_length if self.part.is_fitted else 0
+        more = self.allowance.length
+        return usual if more is None else more
+
     @property
     def name(self) -> str:
         """What its blanks are called."""

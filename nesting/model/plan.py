@@ -55,10 +55,23 @@ class PlanSaw:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanMill:
+    """A jointer or planer, and what it takes."""
+
+    name: str
+    """``jointer`` or ``planer``."""
+    width: Ticks
+    shortest: Ticks
+    thinnest: Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanShop:
     """The machines of the shop."""
 
     saws: tuple[PlanSaw, ...]
+    mills: tuple[PlanMill, ...] = ()
+    """The jointer and the planer, where there are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,8 +283,8 @@ class Operation:
     """
 
     what: str
-    """``cut rough``, ``joint``, ``plane``, ``glue``, ``rip``, ``crosscut``, ``trim``,
-    ``joints`` or ``fit``."""
+    """``cut``, ``joint``, ``plane``, ``glue``, ``rip``, ``crosscut``, ``joints`` or
+    ``fit``."""
     of: str
     """What is worked on: a blank, a glued-up section, or the part."""
     pieces: int

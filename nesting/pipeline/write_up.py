@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -22,6 +22,7 @@ from nesting.model.plan import (
     PlanBuild,
     PlanHardware,
     PlanJob,
+    PlanMill,
     PlanNeed,
     PlanPart,
     PlanRun,
@@ -74,7 +75,7 @@ def write_up(
             fraction=job.display.denominator,
             currency=job.currency,
         ),
-        shop=PlanShop(saws=saws_of(job.shop)),
+        shop=PlanShop(saws=saws_of(job.shop), mills=tuple(_mills(job.shop))),
         parts=tuple(_part(part, made) for part in job.parts),
         blanks=blanks,
         layouts=layouts,
@@ -152,6 +153,18 @@ def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
         )
         for saw in shop.saws
     )
+
+
+def _mills(shop: Shop) -> Iterator[PlanMill]:
+    """Yield the records of a shop's jointer and planer."""
+    for name, machine in (("jointer", shop.jointer), ("planer", shop.planer)):
+        if machine is not None:
+            yield PlanMill(
+                name=name,
+                width=machine.width,
+                shortest=machine.shortest,
+                thinnest=machine.thinnest,
+            )
 
 
 def chosen_needs(problem: Problem, result: Result) -> tuple[Need, ...]:

@@ -4,7 +4,7 @@ Problem: a part may be made in several ways, of several materials, and what one 
 costs depends on what else is cut from the same stock.
 
 Method: each need starts with the build whose blanks take the least share of the
-cheapest stock that holds them, or all with their first, their second, and so on, if
+cheapest stock that holds them, or all with their first, or all with their second, if
 that is cheaper. Then one need after another tries its other builds, the need with most
 wood first; the groups that a change touches are solved again, with
 little work, and a choice that is cheaper is kept, until no change is or the work is
@@ -29,7 +29,7 @@ from nesting.solve.solved import Solved
 Solver = Callable[[Group, Problem, Budget], Solved]
 
 _MOST_PASSES = 4
-_TRIES = 60
+_TRIES = 150
 """Solves of a group that the work given is to do for."""
 _LEAST_WORK = 500
 _SAVING = 0.98
@@ -107,7 +107,7 @@ class _Chooser:
             (n for n, need in enumerate(needs) if len(need.builds) > 1),
             key=lambda n: (-self._wood(needs[n]), n),
         )
-        for number in range(max(len(need.builds) for need in needs)):
+        for number in range(min(2, max(len(need.builds) for need in needs))):
             tried = [min(number, len(need.builds) - 1) for need in needs]
             worth = self._worth(tried)
             if worth < best:

@@ -14,6 +14,7 @@ from nesting.verify.kinds import check_kinds
 from nesting.verify.money import check_purchases, check_totals
 from nesting.verify.remains import check_remains
 from nesting.verify.replay import check_pieces, replay
+from nesting.verify.routes import check_routes
 from nesting.verify.runs import check_runs
 from nesting.verify.saws import check_saws
 from nesting.verify.settings import check_settings
@@ -74,6 +75,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
             check_demand(plan),
             check_parts(plan),
             check_needs(plan),
+            check_routes(plan),
             check_purchases(plan),
             check_totals(plan),
             check_yields(plan, trails),

@@ -56,6 +56,8 @@ class Rule(StrEnum):
     """No stock is used more often than it can be had."""
     DEMAND = "demand"
     """As many of each blank are cut or listed as unplaced as are wanted."""
+    ROUTE = "route"
+    """A route leads from the blanks of a build to its part, in this shop."""
     PART = "part"
     """Every part has blanks, and one cut in one piece has a blank no smaller."""
     NEED = "need"
