@@ -100,15 +100,21 @@ def plan(
 ) -> None:
     """Plan JOB: a job folder, its job.toml, or a bare part list (CSV).
 
-    Writes plan.json, drawings.pdf and blanks.csv into a folder, after checking the
-    plan. Ctrl-C while it searches gives the best plan so far.
+    Writes plan.json, drawings.pdf, blanks.csv and, where parts are milled, routes.csv
+    into a folder, after checking the plan. Ctrl-C while it searches gives the best plan
+    so far.
 
     \b
       $ nesting plan plant-stand
       $ nesting plan parts.csv --sheet "ply = 96 x 48 x 1/2 @ 62.50" --units inch
     """
     from nesting.cli.summary import summary
-    from nesting.files import write_blanks_csv, write_folder, write_plan
+    from nesting.files import (
+        write_blanks_csv,
+        write_folder,
+        write_plan,
+        write_routes_csv,
+    )
     from nesting.render import draw_pdf
 
     read = _read(job, sheets, sticks, kerf, trim, units)
@@ -116,19 +122,20 @@ def plan(
     said = summary(planned)
     folder = out or Path(f"{_name(job)}-plan")
     # The plan is safe on disk before the drawing, which takes its time on a large job.
-    write_folder(
-        folder,
-        {
-            "plan.json": write_plan(planned).encode(),
-            "blanks.csv": write_blanks_csv(planned).encode(),
-        },
-    )
+    files = {
+        "plan.json": write_plan(planned).encode(),
+        "blanks.csv": write_blanks_csv(planned).encode(),
+    }
+    if planned.routes:
+        files["routes.csv"] = write_routes_csv(planned).encode()
+    write_folder(folder, files)
     if sys.stderr.isatty():
         click.echo(f"drawing {planned.totals.layouts} layouts ...", err=True)
     drawn = draw_pdf(planned, paper_of(paper, planned.job.unit))
     write_folder(folder, {"drawings.pdf": drawn})
     click.echo(said)
-    click.echo(f"\nWritten to {folder}: plan.json, drawings.pdf, blanks.csv")
+    names = ", ".join(("plan.json", "drawings.pdf", *list(files)[1:]))
+    click.echo(f"\nWritten to {folder}: {names}")
 
 
 def _name(job: Path) -> str:

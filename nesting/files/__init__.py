@@ -10,3 +10,4 @@ from nesting.files.plan_json import read_plan as read_plan
 from nesting.files.plan_json import write_plan as write_plan
 from nesting.files.plan_schema import plan_schema as plan_schema
 from nesting.files.quick_job import quick_job as quick_job
+from nesting.files.routes_csv import write_routes_csv as write_routes_csv

@@ -75,7 +75,7 @@ class Track:
         self.operations.append(Operation(**changed))
 
     def turn(self, name: str) -> None:
-        """Tell its sizes the other way round: its part's length lies across the grain."""
+        """Tell its sizes as its part does, whose length lies across the grain."""
         pieces, (long, wide, thick) = self._now[name]
         self._now[name] = pieces, (wide, long, thick)
 

@@ -23,14 +23,9 @@ def ganged(want: Want, mill: Mill) -> Iterator[tuple[Want, int]]:
     if copies == 1 or want.rough_length(mill) >= least:
         yield want, copies
         return
-    fewest = next(
-        (
-            n
-            for n in range(2, copies)
-            if _gang(want, n, mill).rough_length(mill) > least
-        ),
-        copies,
-    )
+    fewest = 2
+    while fewest < copies and _long(want, fewest, mill) < least:
+        fewest += 1
     gangs = max(1, copies // fewest)
     small, more = divmod(copies, gangs)
     if more:

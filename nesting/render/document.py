@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from nesting.render.groups import group_layouts
 from nesting.render.page import LETTER, finish
 from nesting.render.player import play_pdf, play_png, play_svg
+from nesting.render.route_pages import route_pages
 from nesting.render.sheet_pages import sheet_pages, single_drawing
 from nesting.render.stick_pages import stick_pages
 from nesting.render.summary import summary_pages
@@ -75,6 +76,7 @@ def compose(plan: Plan, paper: Paper) -> tuple[Scene, ...]:
     if bars:
         pages += stick_pages(bars, wording, paper)
     pages += table_pages(plan, wording, paper)
+    pages += route_pages(plan, wording, paper)
     return finish(pages, plan.job.name, _note(plan, wording))
 
 

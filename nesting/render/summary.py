@@ -263,7 +263,7 @@ def _write_parts(flow: Flow, plan: Plan, wording: Wording) -> None:
         rough = "; ".join(
             f"{blank.qty}{TIE}×{TIE}"
             + wording.size(blank.length, blank.width, blank.thickness)
-            + (f" {blank.role}" if blank.role else "")
+            + (f", {blank.role}" if blank.role else "")
             for blank in blanks
         )
         rows.append(
