@@ -131,7 +131,7 @@ def _planed(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     blank = take.blank
     _, wide, thick = _rough(track, take, cut)
     final = part.thickness or thick
-    if _is_slice(blank, thick):
+    if _is_slice(blank, cut):
         _let_rest(track, blank)
     else:
         _flatten(track, blank.id, thick, final)
@@ -142,9 +142,13 @@ def _planed(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     return blank.id
 
 
-def _is_slice(blank: Blank, thick: Ticks) -> bool:
+def _is_slice(blank: Blank, cut: Sizes) -> bool:
     """Tell whether it is cut so thin that it was resawn."""
-    return blank.resawn is not None and thick <= blank.resawn
+    return (
+        blank.resawn is not None
+        and blank.id in cut
+        and cut[blank.id][2] <= blank.resawn
+    )
 
 
 def _let_rest(track: Track, blank: Blank) -> None:
@@ -190,7 +194,7 @@ def _edge_glued(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     for take in build.takes:
         _, _, thick = _rough(track, take, cut)
         between = final + off.plane_glue_up
-        if _is_slice(take.blank, thick):
+        if _is_slice(take.blank, cut):
             _let_rest(track, take.blank)
         else:
             _flatten(track, take.blank.id, thick, between)
