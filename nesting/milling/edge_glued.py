@@ -78,7 +78,7 @@ def needed_width(want: Want, count: int, mill: Mill) -> Ticks:
     Each edge that meets another loses its jointing: those between strips, and those of
     the sections in which a piece wider than the planer is glued up.
     """
-    wide = want.rough_width(mill)
+    wide = want.glued_width(mill)
     sections = -(-wide // (mill.widest_section or wide))
     return wide + 2 * (count + sections - 2) * mill.allowances.joint_edge
 

@@ -126,9 +126,14 @@ class Track:
             note="a face",
         )
 
-    def joint_edge(self, name: str, *, edges: int) -> None:
-        """Joint one edge, or both, straight and square to the face."""
+    def joint_edge(self, name: str, *, edges: int, least: Ticks = 0) -> None:
+        """Joint one edge, or both, straight and square to the face.
+
+        Not where that would leave less than `least`: then the edges stay as they come.
+        """
         _, wide, _ = self.size(name)
+        if wide - edges * self.mill.allowances.joint_edge < least:
+            return
         self.resize(
             "joint",
             name,
@@ -177,6 +182,14 @@ def hand_or(machine: str, *, fits: bool) -> str:
     return machine if fits else ""
 
 
+def full_size(part: Part, mill: Mill, *, is_sheet: bool) -> tuple[Ticks, Ticks | None]:
+    """Return a part's length and width with its joints, the width where it is given."""
+    long, wide = (0, 0)
+    if not part.is_overall:
+        long, wide = grown(part, mill.allowances, is_sheet=is_sheet)
+    return part.length + long, None if part.width is None else part.width + wide
+
+
 def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -> None:
     """Bring what is left to the part's width and length, part it, and join it.
 
@@ -193,16 +206,15 @@ def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -
     """
     mill = track.mill
     added = grown(part, mill.allowances, is_sheet=is_sheet)
-    more = (0, 0) if part.is_overall else added
     long, wide, _ = track.size(name)
-    final_length = part.length + more[0]
-    final_width = wide if part.width is None else part.width + more[1]
+    full_length, full_width = full_size(part, mill, is_sheet=is_sheet)
+    final_length, final_width = full_length, full_width or wide
     if part.is_fitted:  # it is kept oversize until the work is there
         final_length, final_width = max(long, final_length), wide
     if wide > final_width:
         _saw(track, part, name, Plane.RIP, final_width)
     if need.copies > 1:
-        final_length = part.length + more[0]
+        final_length = full_length
     if long > final_length or need.copies > 1:
         _saw(track, part, name, Plane.CROSSCUT, final_length, pieces=need.copies)
     if part.joints:

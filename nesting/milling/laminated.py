@@ -29,7 +29,7 @@ def laminated(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     """
     wish = want.part.wish
     asked = wish is not None and wish.kind is BuildKind.LAMINATED
-    wide = want.rough_width(mill) + mill.allowances.glue_slip
+    wide = want.glued_width(mill) + mill.allowances.glue_slip
     builds, said = [], []
     for thickness in sorted({s.thickness for s in sections}, reverse=True):
         count = wish.count if asked and wish is not None else None
@@ -92,7 +92,7 @@ def _build(
 
 
 def _refused(want: Want, sections: Sequence[Section], mill: Mill) -> RefusedError:
-    wide = want.rough_width(mill) + mill.allowances.glue_slip
+    wide = want.glued_width(mill) + mill.allowances.glue_slip
     widest = max(s.width for s in sections)
     if wide > widest:
         return RefusedError(

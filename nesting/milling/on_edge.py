@@ -34,7 +34,7 @@ def on_edge(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
         able = [s for s in sections if s.thickness == thickness and s.width >= tall]
         if each <= 0 or not able:
             continue
-        wide = want.rough_width(mill)
+        wide = want.glued_width(mill)
         seams = -(-wide // (mill.widest_section or wide)) - 1
         count = max(2, -(-(wide + 2 * seams * off.joint_edge) // each))
         if asked and wish is not None and wish.count:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from nesting.milling.finish import Track, finish
+from nesting.milling.finish import Track, finish, full_size
 from nesting.milling.joints import on_sides
 from nesting.milling.panels import strip_lengths
 from nesting.milling.want import Mill
@@ -135,8 +135,8 @@ def _planed(track: Track, part: Part, build: Build, cut: Sizes) -> str:
         _let_rest(track, blank)
     else:
         _flatten(track, blank.id, thick, final)
-    if wide > track.mill.allowances.joint_edge:
-        track.joint_edge(blank.id, edges=1)
+    _, width = full_size(part, track.mill, is_sheet=False)
+    track.joint_edge(blank.id, edges=1, least=wide if width is None else width)
     if thick > final:
         track.plane(blank.id, final)
     return blank.id

@@ -87,6 +87,11 @@ class Want:
             thickness=usual.thickness if own.thickness is None else own.thickness,
         )
 
+    def glued_width(self, mill: Mill) -> Ticks:
+        """Return its width before both outer edges of a glue-up are jointed."""
+        least = self.width + 2 * mill.allowances.joint_edge
+        return max(self.rough_width(mill), least)
+
     def fitting_width(self, mill: Mill) -> Ticks:
         """Return what its width has over where it is not milled."""
         usual = mill.allowances.rough_width if self.part.is_fitted else 0
