@@ -22,7 +22,7 @@ from nesting.files.tables import LONGEST_NOTE, Table
 from nesting.files.text import TextFile, read_text
 from nesting.files.toml_file import parse_toml
 from nesting.model.job import Hardware, Job, Part
-from nesting.model.mill import Allowances
+from nesting.model.mill import Allowances, Climate
 from nesting.model.stock import OffcutRule
 from nesting.model.terms import Prefer
 from nesting.trade.defaults import default_length
@@ -34,8 +34,8 @@ MOST_HARDWARE: Final = 2000
 MOST_STAGES: Final = 20
 
 _TABLES: Final = (
-    *("dimensions", "numbers", "shop", "saw", "jointer", "planer", "milling", "keep"),
-    *("hardware", "part"),
+    *("dimensions", "numbers", "shop", "saw", "jointer", "planer", "milling"),
+    *("climate", "keep", "hardware", "part"),
 )
 
 _PREFERENCES: Final = {each.value: each for each in Prefer}
@@ -134,6 +134,7 @@ class _JobReader:
             self._faults,
             (root.table("jointer"), root.table("planer")),
         )
+        climate = self._climate(root.table("climate"))
         allowances = _allowances(root.table("milling"), sizes)
         stock_names = StockNames(display)
         materials = read_materials(goods, sizes, stock_names, self._faults)
@@ -155,6 +156,7 @@ class _JobReader:
             stages=stages,
             prefer=prefer,
             allowances=allowances,
+            climate=climate,
             digest=digest(*self._read),
         )
 
@@ -167,6 +169,22 @@ class _JobReader:
             self._faults.add(head.spot("fraction"), what, "write 16, 32 or 64")
             fraction = None
         return Display(unit=unit, denominator=fraction or FRACTIONS[0])
+
+    def _climate(self, table: Table | None) -> Climate:
+        """Return between what humidity the furniture lives."""
+        usual = Climate()
+        if table is None:
+            return usual
+        dry, humid = table.whole("dry", 0, 99), table.whole("humid", 0, 99)
+        table.close()
+        climate = Climate(
+            dry=usual.dry if dry is None else dry,
+            humid=usual.humid if humid is None else humid,
+        )
+        if climate.dry > climate.humid:
+            what = f"dry is {climate.dry} % and humid {climate.humid} %"
+            self._faults.add(table.spot("dry"), what, "put the lower one under dry")
+        return climate
 
     def _stages(self, head: Table) -> int | None:
         """Return how many levels of cuts a sheet may take, None for any number."""

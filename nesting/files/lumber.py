@@ -22,6 +22,7 @@ from nesting.model.job import Allowance, Material, MaterialKind, Section
 from nesting.model.stock import Stock
 from nesting.model.terms import Form
 from nesting.trade.lumber import nominal_section
+from nesting.trade.species import find_species
 from nesting.units import Ticks
 
 MOST_LENGTHS: Final = 200
@@ -80,6 +81,8 @@ def read_lumber(
     """Return a lumber family, or None after noting its faults."""
     sections = _own_sections(table.table("sections"), sizes, faults)
     trim = read_trim(table, Form.STICK, USUAL_STICK_TRIM, sizes, faults)
+    species = _species(table, faults)
+    moisture = table.whole("moisture", 4, 30)
     stock: list[Stock] = []
     for row in rows:
         row.need("section")
@@ -118,8 +121,22 @@ def read_lumber(
         kind=MaterialKind.LUMBER,
         sections=tuple(sections.values()),
         allowance=allowance,
+        species=species,
+        moisture=moisture,
         stock=tuple(stock),
     )
+
+
+def _species(table: Table, faults: FaultList) -> str:
+    """Return the species of a family as the tables name it, nothing where none is."""
+    given = table.text("species")
+    if not given:
+        return ""
+    try:
+        return find_species(given).name
+    except InputError as error:
+        faults.add_error(table.spot("species"), error, "name a species of the tables")
+        return ""
 
 
 def _own_sections(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from nesting.model.blank import USUAL_PRIORITY
-from nesting.model.mill import Allowances, Edging, Joint, Wish
+from nesting.model.mill import Allowances, Climate, Edging, Joint, Wish
 from nesting.model.shop import Shop
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Flow, Grain, Prefer
@@ -62,6 +62,10 @@ class Material:
     """Whether grain matters on it; False for MDF and the like."""
     allowance: Allowance = Allowance()
     """For every part of this material that does not give its own."""
+    species: str = ""
+    """As `nesting.trade.species` names it; empty where it is not known."""
+    moisture: int | None = None
+    """Percent of moisture content in which it is bought; None where not known."""
     stock: tuple[Stock, ...]
 
     def __post_init__(self) -> None:
@@ -151,5 +155,6 @@ class Job:
     """What matters most among sheet plans that cost the same."""
     allowances: Allowances = Allowances()
     """What milling takes off."""
+    climate: Climate = Climate()
     digest: str = ""
     """A digest of what was read, so that a plan names its input."""

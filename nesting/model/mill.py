@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nesting.trade.defaults import default_length
+from nesting.trade.defaults import FIGURES, default_length
 from nesting.units import Ticks
 
 
@@ -153,3 +153,11 @@ class Allowances:
     """What an edging is wider than its panel is thick."""
     edging_length: Ticks = default_length("edging_over_length")
     """What an edging strip is longer than its side, in all."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Climate:
+    """Between what the furniture will live: percent of relative humidity, at 70 F."""
+
+    dry: int = int(FIGURES["humidity_dry"].value)
+    humid: int = int(FIGURES["humidity_humid"].value)

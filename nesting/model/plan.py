@@ -317,6 +317,21 @@ class PlanRoute:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Movement:
+    """How much wider a part of solid wood is in the humid season than in the dry one.
+
+    An expectation from the species' coefficient, for wood that has been dried.
+    """
+
+    part: str
+    species: str
+    """As the Wood Handbook names it; ``southern pine`` where it is not known."""
+    width: Ticks
+    """Across the grain, as the part is finished."""
+    change: Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """One setting of one saw; every cut that shares it is made before it is moved."""
 
@@ -479,6 +494,7 @@ class Plan:
     needs: tuple[PlanNeed, ...] = ()
     routes: tuple[PlanRoute, ...] = ()
     """One for each need that is more than cut: planed, glued, joined or fitted."""
+    movements: tuple[Movement, ...] = ()
     settings: tuple[Setting, ...] = ()
     unplaced: tuple[PlanUnplaced, ...] = ()
     purchases: tuple[Purchase, ...] = ()

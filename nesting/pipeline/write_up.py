@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from nesting import __version__
-from nesting.milling import Mill, Offered, routes
+from nesting.milling import Mill, Offered, movements, routes
 from nesting.model.blank import Need
 from nesting.model.certificate import Branch, Certificate, Leaf
 from nesting.model.job import Hardware, Job, Part
@@ -67,6 +67,7 @@ def write_up(
     blanks = _blanks(made)
     purchases = _purchases(problem.stock, layouts)
     hardware = tuple(_hardware(line) for line in job.hardware)
+    moving, tight = movements(job.parts, job.materials, made, job.climate, mill_of(job))
     ways, unreached = routes(job.parts, job.materials, made, layouts, mill_of(job))
     return Plan(
         job=PlanJob(
@@ -86,6 +87,7 @@ def write_up(
         offers=tuple(_offer(stock) for stock in problem.stock),
         needs=tuple(_need(need, result) for need in problem.needs),
         routes=ways,
+        movements=moving,
         settings=ordered.settings,
         unplaced=tuple(
             PlanUnplaced(blank=miss.blank, qty=miss.quantity, why=miss.why)
@@ -120,7 +122,7 @@ def write_up(
             input_digest=job.digest,
         ),
         totals=_totals(job, layouts, ordered, blanks, purchases, hardware),
-        warnings=offered.warnings + unreached + result.notes,
+        warnings=offered.warnings + unreached + tight + result.notes,
     )
 
 

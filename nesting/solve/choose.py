@@ -32,6 +32,8 @@ _MOST_PASSES = 4
 _TRIES = 150
 """Solves of a group that the work given is to do for."""
 _LEAST_WORK = 500
+_MOST_WORK = 1_500
+"""Of one of them: enough to tell good from bad, little enough to try many."""
 _SAVING = 0.98
 """What the build of an estimate is beaten by, of its cost, before it is left."""
 
@@ -97,7 +99,7 @@ class _Chooser:
         )
         self.known: dict[tuple[object, ...], tuple[int, int]] = {}
         self.work = 0
-        self.each = max(_LEAST_WORK, budget.work // _TRIES)
+        self.each = min(_MOST_WORK, max(_LEAST_WORK, budget.work // _TRIES))
 
     def run(self) -> Choice:
         needs = self.problem.needs

@@ -153,6 +153,18 @@ FIGURES: Final[Mapping[str, Figure]] = MappingProxyType(
                 "Wood Handbook, USDA FPL-GTR-190",
             ),
             (
+                "humidity_dry",
+                Fraction(30),
+                "percent of humidity at 70 F",
+                "winter indoors, " + TEACHING,
+            ),
+            (
+                "humidity_humid",
+                Fraction(65),
+                "percent of humidity at 70 F",
+                "summer indoors, " + TEACHING,
+            ),
+            (
                 "kiln_dried_moisture_most",
                 Fraction(19),
                 "percent",
