@@ -12,10 +12,11 @@ from nesting.verify.rules import Rule, broken
 def check_ids(plan: Plan) -> Iterator[Violation]:
     """Find ids that are empty or borne twice (rule ``id``).
 
-    Unique in the plan: saws (by name), parts, blanks, runs, layouts, offers, needs,
-    settings and cautions; pieces in their layout, builds in their need.
+    Unique in the plan: saws and mills (by name), parts, blanks, runs, layouts, offers,
+    needs, settings and cautions; pieces in their layout, builds in their need.
     """
     yield from _unique("shop", "saw", (saw.name for saw in plan.shop.saws))
+    yield from _unique("shop", "mill", (mill.name for mill in plan.shop.mills))
     yield from _unique("plan", "part", (part.id for part in plan.parts))
     yield from _unique("plan", "blank", (blank.id for blank in plan.blanks))
     yield from _unique("plan", "run", (run.id for run in plan.runs))

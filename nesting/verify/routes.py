@@ -17,8 +17,18 @@ from nesting.model.plan import (
 )
 from nesting.verify.rules import Rule, broken
 
-_ENDS = ("joints", "fit")
 _STARTS = "cut"
+_SIDES = {
+    "joint": (1, 2),
+    "plane": (2,),
+    "rip": (1,),
+    "crosscut": (0,),
+    "joints": (),
+    "fit": (),
+}
+"""Which of length, width and thickness an operation may make less."""
+_ON = {"cut": "saws", "glue": "clamps", "joint": "jointer", "plane": "planer"}
+"""What does it, if it is not done by hand; a saw rips and crosscuts."""
 
 
 def check_routes(plan: Plan) -> Iterator[Violation]:
@@ -68,15 +78,21 @@ class _Walk:
         """The last operation on everything that is there."""
 
     def check(self) -> Iterator[Violation]:
-        build = next(b for b in self.need.builds if b.id == self.need.chosen)
-        left = {take.blank: take.count for take in build.takes}
+        left = {
+            take.blank: take.count
+            for build in self.need.builds
+            if build.id == self.need.chosen
+            for take in build.takes
+        }
         for done in self.route.operations:
             if done.what == _STARTS:
                 yield from self._start(done, left.pop(done.of, None))
-            elif done.takes:
+            elif done.what == "glue":
                 yield from self._glue(done)
             else:
                 yield from self._work(done)
+            if done.takes and done.what != "glue":
+                yield self._bad(f"to {done.what} takes nothing else")
             yield from self._machine(done)
             self.now[done.of] = self._seen_as_part(done)
         if left:
@@ -115,11 +131,16 @@ class _Walk:
         wood = _wood(done) * done.pieces
         if wood > _wood(before) * before.pieces:
             yield self._bad(f"{done.of!r} has more wood after it goes to {done.what}")
-        if done.what not in _ENDS and _size(done) == _size(before):
-            yield self._bad(f"{done.what} takes nothing off {done.of!r}")
+        sides = _SIDES.get(done.what, ())
+        less = [n for n in range(3) if _size(done)[n] < _size(before)[n]]
+        if any(n not in sides for n in less):
+            yield self._bad(f"to {done.what} changes {done.of!r} on a wrong side")
+        if sides and not less and done.pieces == before.pieces:
+            yield self._bad(f"to {done.what} takes nothing off {done.of!r}")
 
     def _glue(self, done: Operation) -> Iterator[Violation]:
         wood = 0
+        sizes: list[tuple[int, int, int]] = []
         for take in done.takes:
             there = self.now.pop(take.blank, None)
             if there is None or there.pieces < take.count or there.day > done.day:
@@ -129,7 +150,8 @@ class _Walk:
                 rest = there.pieces - take.count
                 self.now[take.blank] = replace(there, pieces=rest)
             wood += take.count * _wood(there)
-        if done.pieces != 1 or _wood(done) > wood:
+            sizes += [_size(there)] * take.count
+        if done.pieces != 1 or _wood(done) > wood or not _fit(_size(done), sizes):
             yield self._bad(f"{done.of!r} has more wood than what it is glued from")
 
     def _machine(self, done: Operation) -> Iterator[Violation]:
@@ -139,10 +161,20 @@ class _Walk:
             fits = done.length >= mill.shortest and done.thickness >= mill.thinnest
             if not fits or not flat:
                 yield self._bad(f"{done.of!r} does not go through the {mill.name}")
-        elif done.machine not in ("", "saws", "clamps") and (
-            done.machine not in self.saws
+        known = (_ON[done.what],) if done.what in _ON else self.saws
+        by_hand = not done.machine and done.what not in ("cut", "glue")
+        if done.machine not in known and not by_hand:
+            yield self._bad(f"{done.machine!r} is not for what is to {done.what}")
+        if (
+            done.machine in _ON.values()
+            and mill is None
+            and done.what
+            in (
+                "joint",
+                "plane",
+            )
         ):
-            yield self._bad(f"there is no {done.machine!r} in the shop")
+            yield self._bad(f"there is no {done.machine} in the shop")
         size = {"plane": done.thickness, "rip": done.width, "crosscut": done.length}
         if done.setting is not None and done.setting != size.get(done.what):
             yield self._bad(f"the setting to {done.what} {done.of!r} is not its size")
@@ -158,6 +190,29 @@ class _Walk:
         holds = last.length >= part.length and last.width >= part.width
         if not holds or last.thickness != part.thickness:
             yield self._bad("it does not end with the part's sizes")
+
+
+def _fit(whole: tuple[int, int, int], of: list[tuple[int, int, int]]) -> bool:
+    """Tell whether pieces may be glued to one.
+
+    They lie edge to edge, face to face or on edge, or are the edging of the first,
+    which it makes longer and wider by the lesser side of each.
+    """
+    long, wide, thick = whole
+    if not of:
+        return False
+    lengths = [size[0] for size in of]
+    widths = [size[1] for size in of]
+    thicknesses = [size[2] for size in of]
+    if long > min(lengths) or wide > sum(widths):
+        more = sum(map(min, widths[1:], thicknesses[1:]))
+        grown = long <= lengths[0] + more and wide <= widths[0] + more
+        return grown and thick <= thicknesses[0]
+    return (
+        thick <= min(thicknesses)
+        or (wide <= min(widths) and thick <= sum(thicknesses))
+        or (wide <= sum(thicknesses) and thick <= min(widths))
+    )
 
 
 def _size(done: Operation) -> tuple[int, int, int]:

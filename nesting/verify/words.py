@@ -10,7 +10,9 @@ from nesting.model.plan import (
     FORMAT,
     Cut,
     Layout,
+    Movement,
     Offer,
+    Operation,
     Piece,
     Plan,
     PlanBlank,
@@ -18,8 +20,10 @@ from nesting.model.plan import (
     PlanBuild,
     PlanHardware,
     PlanJob,
+    PlanMill,
     PlanNeed,
     PlanPart,
+    PlanRoute,
     PlanRun,
     PlanSaw,
     PlanStock,
@@ -48,6 +52,9 @@ from nesting.verify.rules import Rule, broken
 LARGEST: Final = 2**53
 """No size, quantity or sum of money reaches this; below it a float is exact too."""
 
+_OPERATIONS: Final = (
+    *("cut", "joint", "plane", "glue", "rip", "crosscut", "joints", "fit"),
+)
 _LIES: Final = (Grain.LENGTH.value, Grain.WIDTH.value)
 _WORDS: Final[Mapping[type, Mapping[str, Iterable[str]]]] = {
     PlanJob: {"unit": ("inch", "mm")},
@@ -66,6 +73,8 @@ _WORDS: Final[Mapping[type, Mapping[str, Iterable[str]]]] = {
     },
     Offer: {"form": tuple(Form), "grain": _LIES, "origin": tuple(Origin)},
     Setting: {"kind": tuple(Guide)},
+    PlanMill: {"name": ("jointer", "planer")},
+    Operation: {"what": _OPERATIONS},
     PlanBuild: {"kind": tuple(BuildKind)},
     PlanBound: {"objective": tuple(Objective)},
 }
@@ -91,7 +100,11 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
     Offer: {"price_cents": 0, "limit": 0, **_SIZES},
     PlanTrim: dict.fromkeys(("low_x", "high_x", "low_y", "high_y"), 0),
     PlanZone: {"x": 0, "y": 0, "length": 1, "width": 1},
-    PlanNeed: {"qty": 1},
+    PlanMill: {"width": 1, "shortest": 0, "thinnest": 0},
+    PlanNeed: {"qty": 1, "copies": 1},
+    PlanRoute: {"qty": 1},
+    Operation: {"pieces": 1, "setting": 1, "day": 1, **_SIZES},
+    Movement: {"width": 1, "change": 0},
     PlanTake: {"count": 1},
     PlanUnplaced: {"qty": 1},
     PlanHardware: {"qty": 1, "cost_cents": 0},
@@ -139,6 +152,8 @@ def _records(plan: Plan) -> Iterator[tuple[str, object]]:
     yield "job", plan.job
     for saw in plan.shop.saws:
         yield f"saw {saw.name!r}", saw
+    for mill in plan.shop.mills:
+        yield mill.name, mill
     for part in plan.parts:
         yield f"part {part.id!r}", part
     for blank in plan.blanks:
@@ -163,8 +178,17 @@ def _records(plan: Plan) -> Iterator[tuple[str, object]]:
     for need in plan.needs:
         yield f"need {need.id!r}", need
         for build in need.builds:
+            yield f"need {need.id!r}, build {build.id!r}", build
             for take in build.takes:
                 yield f"need {need.id!r}, build {build.id!r}", take
+    for route in plan.routes:
+        yield f"route of {route.need!r}", route
+        for done in route.operations:
+            yield f"route of {route.need!r}, to {done.what}", done
+            for take in done.takes:
+                yield f"route of {route.need!r}, to {done.what}", take
+    for moving in plan.movements:
+        yield f"movement of {moving.part!r}", moving
     for setting in plan.settings:
         yield f"setting {setting.id!r}", setting
     for unplaced in plan.unplaced:

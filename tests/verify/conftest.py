@@ -19,7 +19,9 @@ from nesting.model.plan import (
     Cut,
     Layout,
     MadeBy,
+    Movement,
     Offer,
+    Operation,
     Piece,
     Plan,
     PlanBlank,
@@ -27,8 +29,10 @@ from nesting.model.plan import (
     PlanBuild,
     PlanHardware,
     PlanJob,
+    PlanMill,
     PlanNeed,
     PlanPart,
+    PlanRoute,
     PlanRun,
     PlanSaw,
     PlanShop,
@@ -262,6 +266,59 @@ def need(of: str, qty: int, takes: str, count: int = 1) -> PlanNeed:
     )
 
 
+def operation(what: str, of: str, qty: int, size: str, **more: Any) -> Operation:
+    """What is done, and the size in mm that it leaves; a setting in mm."""
+    if "setting" in more:
+        more["setting"] *= MM
+    return Operation(what=what, of=of, pieces=qty, **sized(size), **more)
+
+
+ROUTES = (
+    PlanRoute(
+        need="n cleat",
+        part="cleat",
+        build="this",
+        qty=1,
+        operations=(
+            operation("cut", "cleat", 1, "600 60 38", machine="saws"),
+            operation("joint", "cleat", 1, "600 60 36", machine="jointer"),
+            operation("plane", "cleat", 1, "600 60 30", machine="planer", setting=30),
+        ),
+    ),
+    PlanRoute(
+        need="n panel",
+        part="panel",
+        build="this",
+        qty=1,
+        operations=(
+            operation("cut", "slat", 2, "500 99 12", machine="saws"),
+            operation(
+                *("glue", "panel", 1, "500 196 12"),
+                machine="clamps",
+                takes=(PlanTake(blank="slat", count=2),),
+            ),
+            operation(
+                *("rip", "panel", 1, "500 190 12"),
+                machine="table",
+                setting=190,
+                day=2,
+            ),
+            operation(
+                *("crosscut", "panel", 1, "440 190 12"),
+                machine="table",
+                setting=440,
+                day=2,
+            ),
+            operation("fit", "panel", 1, "440 190 12", day=2, note="last of all"),
+        ),
+    ),
+)
+MILLS = (
+    PlanMill(name="jointer", width=150 * MM, shortest=300 * MM, thinnest=12 * MM),
+    PlanMill(name="planer", width=320 * MM, shortest=350 * MM, thinnest=6 * MM),
+)
+
+
 def areas(material: str, form: str, *squares: int) -> Yield:
     """Stock, parts, offcuts, scrap and kerf in square mm."""
     family, _, section = material.partition("/")
@@ -316,7 +373,7 @@ BY_LENGTH = {
 
 SOUND = Plan(
     job=PlanJob(name="Wall cabinet"),
-    shop=PlanShop(saws=SAWS),
+    shop=PlanShop(saws=SAWS, mills=MILLS),
     parts=(
         part("side", 2, "800 400 18", "birch ply"),
         part("shelf", 2, "400 300 18", "birch ply", "any"),
@@ -352,6 +409,10 @@ SOUND = Plan(
         need("rail", 2, "rail"),
         need("cleat", 1, "cleat"),
         need("panel", 1, "slat", 2),
+    ),
+    routes=ROUTES,
+    movements=(
+        Movement(part="panel", species="oak, red", width=190 * MM, change=4 * MM),
     ),
     settings=SETTINGS,
     unplaced=(PlanUnplaced(blank="shelf", qty=1, why="left out by leave"),),

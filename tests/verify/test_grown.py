@@ -194,6 +194,7 @@ def written(benches: list[Bench], kerf: int, sound: Plan) -> Plan:
     offer = sound.offers[3]
     return replace(
         sound,
+        routes=(),
         shop=PlanShop(saws=(PlanSaw(name="saw", kerf=kerf, cuts=tuple(SIDES)),)),
         parts=tuple(
             PlanPart(

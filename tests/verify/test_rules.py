@@ -327,6 +327,52 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
         Rule.PURCHASE,
         (("purchases.0.cost_cents", None),),
     ),
+    # the ways from rough to finished
+    "a route of no need": (Rule.ROUTE, (("routes.0.need", "n door"),)),
+    "a route told twice": (Rule.ROUTE, (("routes", doubled),)),
+    "a route of another build": (Rule.ROUTE, (("routes.0.build", "other"),)),
+    "a route gone through too often": (Rule.ROUTE, (("routes.0.qty", 2),)),
+    "a route from a larger blank": (
+        Rule.ROUTE,
+        (("routes.0.operations.0.width", 70 * MM),),
+    ),
+    "a route from too many blanks": (
+        Rule.ROUTE,
+        (("routes.1.operations.0.pieces", 3),),
+    ),
+    "a piece that grows": (Rule.ROUTE, (("routes.0.operations.1.width", 61 * MM),)),
+    "a rip that thins": (
+        Rule.ROUTE,
+        (("routes.1.operations.2.thickness", 11 * MM),),
+    ),
+    "a route without its glue-up": (
+        Rule.ROUTE,
+        (("routes.1.operations", less_one(1)),),
+    ),
+    "a glue-up of three": (
+        Rule.ROUTE,
+        (("routes.1.operations.1.takes.0.count", 3),),
+    ),
+    "a glue-up wider than its strips": (
+        Rule.ROUTE,
+        (("routes.1.operations.1.width", 199 * MM),),
+    ),
+    "planed before the glue is dry": (Rule.ROUTE, (("routes.1.operations.1.day", 3),)),
+    "too wide for the planer": (Rule.ROUTE, (("shop.mills.1.width", 50 * MM),)),
+    "too short for the jointer": (Rule.ROUTE, (("shop.mills.0.shortest", 601 * MM),)),
+    "too thin for the planer": (Rule.ROUTE, (("shop.mills.1.thinnest", 31 * MM),)),
+    "no planer": (Rule.ROUTE, (("shop.mills", less_one(1)),)),
+    "glued on the planer": (Rule.ROUTE, (("routes.1.operations.1.machine", "planer"),)),
+    "another setting": (Rule.ROUTE, (("routes.1.operations.2.setting", 191 * MM),)),
+    "a part too short in the end": (
+        Rule.ROUTE,
+        (
+            ("routes.1.operations.3.length", 439 * MM),
+            ("routes.1.operations.3.setting", 439 * MM),
+            ("routes.1.operations.4.length", 439 * MM),
+        ),
+    ),
+    "a part too thick in the end": (Rule.ROUTE, (("parts.3.thickness", 29 * MM),)),
     "hardware of another price": (Rule.TOTAL, (("hardware.0.cost_cents", 451),)),
     "hardware left out": (Rule.TOTAL, (("hardware", less_one(1)),)),
     **{
