@@ -19,7 +19,7 @@ from nesting.trade.lumber import nominal_section
 from nesting.trade.panels import panel_category
 
 SAMPLES = Path(__file__).parents[2] / "samples"
-NAMES = ("hall-bench", "wardrobe", "garden-bench")
+NAMES = ("hall-bench", "wardrobe", "garden-bench", "tea-cabinet")
 INCH = Fraction(40_640)
 MM = Fraction(1_600)
 WORK = 20_000
@@ -100,7 +100,10 @@ def test_a_sample_is_planned_whole(name: str, plans: dict[str, Plan]) -> None:
         for piece in layout.pieces
         if piece.fate == Fate.PART
     )
-    assert cut == {part.name: part.quantity for part in job.parts}
+    assert cut == {blank.id: blank.qty for blank in plan.blanks}
+    assert {part.id: part.qty for part in plan.parts} == {
+        part.name: part.quantity for part in job.parts
+    }
     assert all(bound.lower_bound <= bound.value for bound in plan.bounds)
 
 
