@@ -117,12 +117,16 @@ class Track:
         """Joint a face flat."""
         _, wide, thick = self.size(name)
         jointer = self.mill.jointer
-        fits = jointer is not None and wide <= jointer.width
+        fits = (
+            jointer is not None
+            and wide <= jointer.width
+            and self._is_large_enough(name, thick - off)
+        )
         self.resize(
             "joint",
             name,
             thickness=thick - off,
-            machine=hand_or("jointer", fits=fits and self._is_long_enough(name)),
+            machine=hand_or("jointer", fits=fits),
             note="a face",
         )
 
@@ -131,17 +135,15 @@ class Track:
 
         Not where that would leave less than `least`: then the edges stay as they come.
         """
-        _, wide, _ = self.size(name)
-        if wide - edges * self.mill.allowances.joint_edge < least:
+        _, wide, thick = self.size(name)
+        off = edges * self.mill.allowances.joint_edge
+        if not off or wide - off < max(least, 1):
             return
         self.resize(
             "joint",
             name,
-            width=wide - edges * self.mill.allowances.joint_edge,
-            machine=hand_or(
-                "jointer",
-                fits=self.mill.jointer is not None and self._is_long_enough(name),
-            ),
+            width=wide - off,
+            machine=hand_or("jointer", fits=self._is_large_enough(name, thick)),
             note="an edge" if edges == 1 else "both edges",
         )
 
@@ -172,9 +174,14 @@ class Track:
         self.do("glue", name, 1, size, machine="clamps", takes=takes, note=note)
         self.rest(name)
 
-    def _is_long_enough(self, name: str) -> bool:
+    def _is_large_enough(self, name: str, thickness: Ticks) -> bool:
+        """Tell whether the jointer takes a piece that is left so thick."""
         jointer = self.mill.jointer
-        return jointer is None or self.size(name)[0] >= jointer.shortest
+        return (
+            jointer is not None
+            and self.size(name)[0] >= jointer.shortest
+            and thickness >= jointer.thinnest
+        )
 
 
 def hand_or(machine: str, *, fits: bool) -> str:

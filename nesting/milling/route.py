@@ -66,6 +66,7 @@ def routes(
                     need=need.id,
                     part=part.name,
                     build=build.id,
+                    why=need.why,
                     qty=need.quantity,
                     operations=tuple(track.operations),
                 )
@@ -169,7 +170,8 @@ def _laminated(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     _, _, thick = _rough(track, take, cut)
     final = part.thickness or thick
     off = track.mill.allowances
-    ply = min(thick, -(-(final + off.plane_glue_up) // take.count))
+    each = -(-(final + off.plane_glue_up) // take.count)
+    ply = min(thick, track.mill.round_up(each))
     _flatten(track, take.blank.id, thick, ply)
     if ply < thick:
         track.plane(take.blank.id, ply, note="both faces; the glue faces last")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from nesting.milling.edge_glued import edge_glued
@@ -12,7 +12,7 @@ from nesting.milling.laminated import laminated
 from nesting.milling.on_edge import on_edge
 from nesting.milling.one_piece import as_bought, one_piece, resawn
 from nesting.milling.sections import sections_for
-from nesting.milling.want import Mill, Offers, RefusedError, Want
+from nesting.milling.want import Mill, Offers, RefusedError, Want, shortest_milled
 from nesting.model.blank import Need
 from nesting.model.job import Material, Part, Section
 from nesting.model.mill import BuildKind
@@ -64,7 +64,9 @@ def solid(
     for number, (each, quantity) in enumerate(ganged(want, mill)):
         offers = _milled(each, sections, mill)
         name = part.name if number == 0 else f"{part.name} ({number + 1})"
-        needs.append(replace(_need(each, quantity, offers), id=name))
+        why = "; ".join(_reasons(each, sections, offers, mill))
+        need = _need(each, quantity, offers)
+        needs.append(replace(need, id=name, why=why))
         said += offers.said
     return tuple(needs), tuple(said)
 
@@ -78,6 +80,29 @@ def _need(want: Want, quantity: int, offers: Offers) -> Need:
         copies=want.copies,
         priority=want.part.priority,
     )
+
+
+def _reasons(
+    want: Want, sections: Sequence[Section], offers: Offers, mill: Mill
+) -> Iterator[str]:
+    """Say why a part is not simply planed down from a board."""
+    if want.copies > 1:
+        least = mill.write(shortest_milled(mill))
+        yield f"the machines take nothing under {least} in length"
+    if want.part.wish is not None:
+        yield "as the job asks"
+        return
+    kind = offers.builds[0].kind
+    thickest = mill.write(max(section.thickness for section in sections))
+    if kind in (BuildKind.LAMINATED, BuildKind.ON_EDGE):
+        yield f"boards are {thickest} thick at most, less what flattens them"
+    elif kind is BuildKind.EDGE_GLUED:
+        widest = max(section.width for section in sections)
+        wide = want.rough_width(mill)
+        if mill.jointer is not None and widest >= wide > mill.jointer.width:
+            yield f"the jointer takes {mill.write(mill.jointer.width)} of width"
+        else:
+            yield f"boards are {mill.write(widest)} wide at most"
 
 
 def _as_it_comes(want: Want) -> Want:

@@ -89,6 +89,8 @@ class Need:
     copies: int = 1
     """How many copies of the part come of each: more than one where they are milled
     as one longer piece and parted afterwards."""
+    why: str = ""
+    """Why these builds come into question, in words."""
     priority: int = USUAL_PRIORITY
     """Needs of a lower number are met first where stock does not hold everything."""
 

@@ -314,6 +314,8 @@ class PlanRoute:
     qty: int
     """How often it is gone through."""
     operations: tuple[Operation, ...]
+    why: str = ""
+    """Why it is made so, in words; empty where nothing else comes into question."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -83,8 +83,8 @@ def _days(plan: Plan) -> Iterator[str]:
         said = ", ".join(word for word in order if word in words and word != "glue")
         line = f"Day {day}: {said}" if said else f"Day {day}:"
         if glued:
-            names = ", ".join(dict.fromkeys(glued))
-            line += f"; glue up first what the others wait for: {names}"
+            names = "; ".join(dict.fromkeys(glued))
+            line += f"; glue up early, others wait for it: {names}"
         yield line + "."
 
 
@@ -113,7 +113,8 @@ def _title(plan: Plan, route: PlanRoute) -> str:
     need = next((n for n in plan.needs if n.id == route.need), None)
     copies = route.qty * (1 if need is None else need.copies)
     _, _, how = route.build.rpartition(": ")
-    return f"{copies} × {route.part}: {how}"
+    why = f" ({route.why})" if route.why else ""
+    return f"{copies} × {route.part}: {how}{why}"
 
 
 def _row(done: Operation, route: PlanRoute, wording: Wording) -> Row:

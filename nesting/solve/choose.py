@@ -228,7 +228,8 @@ class _Chooser:
         said = need.builds[chosen].id
         if other is None:
             return said
-        name, worth = need.builds[other[0]].id, other[1]
+        _, _, name = need.builds[other[0]].id.rpartition(": ")
+        worth = other[1]
         if worth.unplaced > best.unplaced:
             return f"{said}; {name} finds no place in what there is"
         more = worth.cost - best.cost

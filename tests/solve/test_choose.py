@@ -84,7 +84,7 @@ def test_the_cheaper_way_is_taken_and_the_other_named() -> None:
     assert chosen(problem) == ({"leg": "leg: two plies"}, 600)
     result = solve(problem, Budget(work=20_000))
     (note,) = result.notes
-    assert note == "leg: two plies; leg: one piece would cost 3.00 more"
+    assert note == "leg: two plies; one piece would cost 3.00 more"
     (bound,) = result.bounds
     assert bound.proven
     assert bound.basis.endswith("for the builds chosen")

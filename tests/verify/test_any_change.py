@@ -37,6 +37,7 @@ FREE = {
     "needs.*.id": "nothing refers to it",
     "needs.*.builds.1.*": "a build that was not chosen",
     "routes.*.operations.*.note": "free text",
+    "routes.*.why": "free text",
     "movements.*": "an expectation, made from a species' coefficient",
     "movements": "likewise",
     "settings.*.from_edge": "free text",
