@@ -127,9 +127,9 @@ def _panel(part: Part, material: Material, mill: Mill) -> Blank:
     fitting = (off.rough_length, off.rough_width) if part.is_fitted else (0, 0)
     length += fitting[0] if extra[0] is None else extra[0]
     width += fitting[1] if extra[1] is None else extra[1]
-    if part.grain is Grain.WIDTH:
-        length, width = width, length
     free = part.grain is Grain.ANY or not material.has_grain
+    if part.grain is Grain.WIDTH and not free:
+        length, width = width, length
     return Blank(
         id=part.name,
         part=part.name,

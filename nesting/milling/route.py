@@ -273,7 +273,7 @@ def _panel(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     panel, *strips = build.takes
     blank = panel.blank
     _rough(track, panel, cut)
-    if part.grain is Grain.WIDTH:
+    if part.grain is Grain.WIDTH and blank.grain is Grain.LENGTH:
         track.turn(blank.id)
     edging = part.edging
     if edging is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from random import Random
 from typing import Final
 
@@ -88,7 +89,8 @@ def _board_job(seed: int) -> Job:
         name=f"drawn {seed}",
         display=Display(unit=Unit.INCH),
         currency="$",
-        shop=SHOP,
+        # Without a jointer and a planer, nothing is too wide to be cut in one piece.
+        shop=replace(SHOP, jointer=None, planer=None),
         materials=(material,),
         parts=parts,
     )
