@@ -182,4 +182,4 @@ def _search(job: Job, *, seconds: float, work: int, seed: int, leave_out: bool) 
             cancelled=watch.cancelled,
             progress=watch.progress,
         )
-        return plan_job(job, seed=seed, budget=budget, leave_out=leave_out)
+        return plan_job(job, seed=seed, budget=budget, leave_out=leave_out, advice=True)

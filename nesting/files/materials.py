@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from nesting.files.dimensions import Definition
@@ -99,8 +100,11 @@ def _material(
         faults.add(table.spot(), what, f"add [[materials.{key}.stock]] with its sizes")
     allowance = read_allowance(table.table("allowance"), sizes)
     read = _sheet if kind is MaterialKind.SHEET else read_lumber
+    spare = table.whole("spare", 0, 100)
     made = read(name, table, rows, allowance, sizes, names, faults)
     table.close()
+    if made is not None and spare:
+        made = replace(made, spare_percent=spare)
     return made if len(faults) == before else None
 
 

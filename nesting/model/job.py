@@ -66,6 +66,8 @@ class Material:
     """As `nesting.trade.species` names it; empty where it is not known."""
     moisture: int | None = None
     """Percent of moisture content in which it is bought; None where not known."""
+    spare_percent: int = 0
+    """What to take more of it for safety, apart from the plan."""
     stock: tuple[Stock, ...]
 
     def __post_init__(self) -> None:

@@ -7,6 +7,8 @@ anyone sees it.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nesting.errors import InfeasibleError, VerificationError
 from nesting.milling import offer
 from nesting.model.job import Job
@@ -14,14 +16,20 @@ from nesting.model.plan import Layout, Plan
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import Result
 from nesting.model.terms import Form
-from nesting.pipeline.write_up import mill_of, saws_of, write_up
+from nesting.pipeline.advice import advise, before_advice
+from nesting.pipeline.write_up import chosen_needs, mill_of, saws_of, write_up
 from nesting.sequence import put_in_order
 from nesting.solve import lay_out_tight, settle_forms, solve
 from nesting.verify import verify
 
 
 def plan_job(
-    job: Job, *, seed: int = 0, budget: Budget | None = None, leave_out: bool = False
+    job: Job,
+    *,
+    seed: int = 0,
+    budget: Budget | None = None,
+    leave_out: bool = False,
+    advice: bool = False,
 ) -> Plan:
     """Plan a whole job and check the plan.
 
@@ -35,6 +43,8 @@ def plan_job(
         How long the searches may go on; the default counts work only.
     leave_out
         Whether a plan may leave parts unplaced, listing them.
+    advice
+        Whether to add what to know at the store, which takes a second or two.
 
     Returns
     -------
@@ -65,12 +75,22 @@ def plan_job(
             runs=offered.runs,
         )
     )
-    result = solve(problem, budget)
+    result = solve(problem, before_advice(budget) if advice else budget)
     if result.unplaced and not leave_out:
         raise _not_all_placed(problem, result)
     layouts = lay_out_all(problem, result)
     ordered = put_in_order(layouts, saws_of(job.shop), job.display)
     plan = write_up(job, offered, problem, result, ordered)
+    if advice:
+        found = advise(
+            problem,
+            chosen_needs(problem, result),
+            plan.purchases,
+            [tree.stock for tree in result.trees],
+            job.materials,
+            budget,
+        )
+        plan = replace(plan, advice=found)
     violations = verify(plan)
     if violations:
         lines = "\n".join(f"  {violation}" for violation in violations[:20])

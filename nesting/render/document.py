@@ -10,6 +10,7 @@ from nesting.render.player import play_pdf, play_png, play_svg
 from nesting.render.route_pages import route_pages
 from nesting.render.sheet_pages import sheet_pages, single_drawing
 from nesting.render.stick_pages import stick_pages
+from nesting.render.store_pages import store_pages
 from nesting.render.summary import summary_pages
 from nesting.render.table import table_pages
 from nesting.render.wording import read_wording
@@ -68,6 +69,7 @@ def compose(plan: Plan, paper: Paper) -> tuple[Scene, ...]:
     """Return the pages of a plan as scenes, in order."""
     wording = read_wording(plan)
     pages = summary_pages(plan, wording, paper)
+    pages += store_pages(plan, wording, paper)
     groups = group_layouts(plan.layouts)
     bars = [group for group in groups if group.layout.form in ("stick", "board")]
     for group in groups:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import chain
 
 from nesting.model.plan import Plan, Violation
+from nesting.verify.advice import check_advice
 from nesting.verify.bounds import check_bounds
 from nesting.verify.cautions import check_cautions
 from nesting.verify.demand import check_demand, check_needs, check_parts
@@ -78,6 +79,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
             check_routes(plan),
             check_purchases(plan),
             check_totals(plan),
+            check_advice(plan),
             check_yields(plan, trails),
             check_bounds(plan),
             check_cautions(plan),

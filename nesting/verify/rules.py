@@ -56,6 +56,8 @@ class Rule(StrEnum):
     """No stock is used more often than it can be had."""
     DEMAND = "demand"
     """As many of each blank are cut or listed as unplaced as are wanted."""
+    ADVICE = "advice"
+    """What the plan says of other ways to buy adds up."""
     ROUTE = "route"
     """A route leads from the blanks of a build to its part, in this shop."""
     PART = "part"

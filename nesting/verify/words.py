@@ -31,7 +31,9 @@ from nesting.model.plan import (
     PlanTrim,
     PlanUnplaced,
     PlanZone,
+    RackSaving,
     Setting,
+    Spare,
     Violation,
 )
 from nesting.model.terms import (
@@ -107,6 +109,8 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
     Movement: {"width": 1, "change": 0},
     PlanTake: {"count": 1},
     PlanUnplaced: {"qty": 1},
+    RackSaving: {"pieces": 1, "unplaced": 0},
+    Spare: {"qty": 1},
     PlanHardware: {"qty": 1, "cost_cents": 0},
 }
 
@@ -193,6 +197,10 @@ def _records(plan: Plan) -> Iterator[tuple[str, object]]:
         yield f"setting {setting.id!r}", setting
     for unplaced in plan.unplaced:
         yield f"unplaced {unplaced.blank!r}", unplaced
+    for saving in plan.advice.rack:
+        yield f"rack saving of {saving.material!r}", saving
+    for spare in plan.advice.spares:
+        yield f"spare {spare.stock!r}", spare
     for hardware in plan.hardware:
         yield f"hardware {hardware.name!r}", hardware
     for bound in plan.bounds:

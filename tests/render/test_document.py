@@ -290,7 +290,8 @@ def test_an_unknown_layout_is_refused(bench: Plan) -> None:
 
 
 def test_a_plan_without_layouts_still_makes_a_page(bench: Plan) -> None:
-    """A plan that cuts nothing has its summary and no more."""
-    pages = compose(replace(bench, layouts=(), settings=()), LETTER)
+    """A plan that cuts nothing, and buys nothing, has its summary and no more."""
+    nothing = replace(bench, layouts=(), settings=(), purchases=())
+    pages = compose(nothing, LETTER)
     assert {page.title.partition(",")[0] for page in pages} == {bench.job.name}
     assert "Measure before cutting" not in words_of(pages)

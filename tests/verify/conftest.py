@@ -15,6 +15,8 @@ from typing import Any
 import pytest
 
 from nesting.model.plan import (
+    Advice,
+    Alternative,
     Caution,
     Cut,
     Layout,
@@ -42,7 +44,9 @@ from nesting.model.plan import (
     PlanUnplaced,
     PlanZone,
     Purchase,
+    RackSaving,
     Setting,
+    Spare,
     Totals,
     Yield,
 )
@@ -423,6 +427,25 @@ SOUND = Plan(
     hardware=(
         PlanHardware(name="screws", qty=2, cost_cents=450),
         PlanHardware(name="glue", qty=1, cost_cents=None),
+    ),
+    advice=Advice(
+        alternatives=(
+            Alternative(
+                material="birch ply",
+                missing="ply sheet",
+                instead=(
+                    Purchase(
+                        material="birch ply",
+                        stock="ply half sheet",
+                        qty=2,
+                        cost_cents=12800,
+                    ),
+                ),
+                more_cents=6400,
+            ),
+        ),
+        rack=(RackSaving(material="oak", pieces=1, saved_cents=None, unplaced=2),),
+        spares=(Spare(material="pine", stock="pine 2x4", qty=1, cost_cents=780),),
     ),
     bounds=(
         bound("birch ply", "cost", 6400, 3900),

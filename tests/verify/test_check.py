@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from nesting.model.plan import Cut, Piece, Plan, PlanBlank, PlanPart, Setting
+from nesting.model.plan import Advice, Cut, Piece, Plan, PlanBlank, PlanPart, Setting
 from nesting.model.terms import Fate, Grain, Guide, Plane
 from nesting.verify import verify
 
@@ -96,6 +96,7 @@ def test_stock_may_be_a_blank_as_it_comes(sound: Plan, change: Change) -> None:
             ),
         ),
         routes=(),
+        advice=Advice(),
         offers=(replace(sound.offers[1], **sizes, trim=type(sound.offers[1].trim)()),),
         runs=(),
         needs=(),
@@ -195,6 +196,7 @@ def long_plan(sound: Plan, sticks: int, rails: int) -> Plan:
         layouts=tuple(layouts),
         runs=(),
         routes=(),
+        advice=Advice(),
         offers=(replace(sound.offers[1], trim=type(sound.offers[1].trim)()),),
         needs=(),
         settings=(Setting(id="stop", saw="mitre", kind="stop", distance=size),),

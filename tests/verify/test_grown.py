@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nesting.model.plan import (
+    Advice,
     Cut,
     Layout,
     Piece,
@@ -195,6 +196,7 @@ def written(benches: list[Bench], kerf: int, sound: Plan) -> Plan:
     return replace(
         sound,
         routes=(),
+        advice=Advice(),
         shop=PlanShop(saws=(PlanSaw(name="saw", kerf=kerf, cuts=tuple(SIDES)),)),
         parts=tuple(
             PlanPart(

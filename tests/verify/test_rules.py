@@ -327,6 +327,34 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
         Rule.PURCHASE,
         (("purchases.0.cost_cents", None),),
     ),
+    # what to know at the store
+    "instead of what is not bought": (
+        Rule.ADVICE,
+        (("advice.alternatives.0.missing", "ply half sheet"),),
+    ),
+    "instead something unheard of": (
+        Rule.ADVICE,
+        (("advice.alternatives.0.instead.0.stock", "elm"),),
+    ),
+    "instead what is owned": (
+        Rule.ADVICE,
+        (
+            ("advice.alternatives.0.material", "oak"),
+            ("advice.alternatives.0.instead.0.material", "oak"),
+            ("advice.alternatives.0.instead.0.stock", "oak board"),
+        ),
+    ),
+    "instead at another price": (
+        Rule.ADVICE,
+        (("advice.alternatives.0.instead.0.cost_cents", 12000),),
+    ),
+    "instead more than there is": (Rule.ADVICE, (("offers.3.limit", 1),)),
+    "another difference": (Rule.ADVICE, (("advice.alternatives.0.more_cents", 0),)),
+    "a spare of what is not bought": (
+        Rule.ADVICE,
+        (("advice.spares.0.stock", "ply half sheet"),),
+    ),
+    "a spare at another price": (Rule.ADVICE, (("advice.spares.0.cost_cents", 0),)),
     # the ways from rough to finished
     "a route of no need": (Rule.ROUTE, (("routes.0.need", "n door"),)),
     "a route told twice": (Rule.ROUTE, (("routes", doubled),)),

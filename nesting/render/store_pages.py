@@ -1,0 +1,279 @@
+"""The page for the store: what to buy, which pieces to pick, what else would do."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from nesting.errors import InputError
+from nesting.model.quantities import (
+    board_feet,
+    kilograms,
+    linear_feet,
+    section_board_feet,
+    square_feet,
+    weight_pounds,
+    write_decimal,
+)
+from nesting.render.flow import TICK_BOX, Column, Flow, Row
+from nesting.render.page import upright
+from nesting.render.style import STYLE
+from nesting.trade.lumber import nominal_section
+from nesting.trade.panels import DENSITIES
+from nesting.units import TICKS_PER_MM, Unit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from nesting.model.plan import (
+        Alternative,
+        Layout,
+        Offer,
+        Plan,
+        PlanHardware,
+        Purchase,
+    )
+    from nesting.render.page import Paper
+    from nesting.render.scene import Recorder
+    from nesting.render.wording import Wording
+
+_COLUMNS = (
+    Column(title="", share=8, align="centre"),
+    Column(title="stock", share=58),
+    Column(title="qty", share=12, align="right", bold=True),
+    Column(title="each", share=20, align="right"),
+    Column(title="cost", share=22, align="right"),
+    Column(title="measure", share=34, align="right"),
+    Column(title="price of it", share=34, align="right"),
+    Column(title="weight", share=22, align="right"),
+)
+_OTHER_COLUMNS = (
+    Column(title="if there is no", share=52),
+    Column(title="take instead", share=110),
+    Column(title="more", share=24, align="right"),
+)
+_SQUARE_METRE = (1000 * TICKS_PER_MM) ** 2
+_CUBIC_METRE = (1000 * TICKS_PER_MM) ** 3
+
+
+def store_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
+    """Return the page for the store, or more; none where nothing is bought."""
+    if not plan.purchases:
+        return []
+    flow = Flow(
+        shape=upright(paper),
+        title="What to buy",
+        again="What to buy, continued",
+        below=f"{plan.job.name}. Take this page to the store; sizes in {wording.unit}.",
+    )
+    offers = {offer.id: offer for offer in plan.offers}
+    flow.table(
+        _COLUMNS,
+        [
+            *(_row(line, offers.get(line.stock), wording) for line in plan.purchases),
+            *(_hardware(line, wording) for line in plan.hardware),
+        ],
+        least_height=STYLE.tick_box + 1,
+    )
+    flow.paragraph(_sum(plan, offers, wording), bold=True, about="store total")
+    flow.paragraph(
+        "Board feet by nominal size. Weights are from usual densities (plywood 36, "
+        "lumber 38 lb/ft³), for the way home only.",
+        size=STYLE.note_text,
+    )
+    picks = list(_picks(plan, wording))
+    if picks:
+        flow.heading("Which pieces to pick")
+        for words in picks:
+            flow.paragraph(words, mark=TICK_BOX, about="pick")
+    if plan.advice.alternatives:
+        flow.heading("If something is not there today")
+        rows = [_other(other, plan, wording) for other in plan.advice.alternatives]
+        flow.table(_OTHER_COLUMNS, rows, least_height=5.2)
+        flow.paragraph(
+            "One line at a time, for all parts of that material together; plan again "
+            "with what you bring home.",
+            size=STYLE.note_text,
+        )
+    _write_rack(flow, plan, wording)
+    _write_spares(flow, plan, wording)
+    return flow.pages
+
+
+def _row(line: Purchase, offer: Offer | None, wording: Wording) -> Row:
+    each = None if line.cost_cents is None else line.cost_cents // line.qty
+    prices = (wording.money(each), wording.money(line.cost_cents))
+    cells = (TICK_BOX, line.stock, str(line.qty), *prices)
+    if offer is None:
+        return Row(cells=(*cells, "", "", ""), about="store")
+    measure, unit = _measure(offer, wording)
+    price = ""
+    if line.cost_cents is not None:
+        cents = round(Fraction(line.cost_cents, line.qty) / measure)
+        price = f"{wording.money(cents)} a {unit}"
+    return Row(
+        cells=(
+            *cells,
+            f"{write_decimal(measure * line.qty, 2)} {unit}",
+            price,
+            _weight(_pounds(offer) * line.qty, wording),
+        ),
+        about="store",
+    )
+
+
+def _hardware(line: PlanHardware, wording: Wording) -> Row:
+    each = None if line.cost_cents is None else line.cost_cents // line.qty
+    prices = (wording.money(each), wording.money(line.cost_cents))
+    cells = (TICK_BOX, line.name, str(line.qty), *prices, "", line.note, "")
+    return Row(cells=cells, about="store hardware")
+
+
+def _measure(offer: Offer, wording: Wording) -> tuple[Fraction, str]:
+    """Return how much one piece is, and in what it is sold.
+
+    Board feet by nominal size, or by the size it has where it is no nominal one.
+    """
+    inch = wording.display.unit is Unit.INCH
+    if offer.form == "sheet":
+        if inch:
+            return square_feet(offer.length, offer.width), "ft²"
+        return Fraction(offer.length * offer.width, _SQUARE_METRE), "m²"
+    if not inch:
+        volume = offer.length * offer.width * offer.thickness
+        return Fraction(1000 * volume, _CUBIC_METRE), "dm³"
+    try:
+        return section_board_feet(nominal_section(offer.section), offer.length), "bd ft"
+    except InputError:
+        return board_feet(offer.thickness, offer.width, offer.length), "bd ft"
+
+
+def _pounds(offer: Offer) -> Fraction:
+    material = "plywood" if offer.form == "sheet" else "southern pine"
+    size = (offer.length, offer.width, offer.thickness)
+    return weight_pounds(*size, DENSITIES[material])
+
+
+def _weight(pounds: Fraction, wording: Wording) -> str:
+    if wording.display.unit is Unit.INCH:
+        return f"{round(pounds)} lb"
+    return f"{round(kilograms(pounds))} kg"
+
+
+def _sum(plan: Plan, offers: dict[str, Offer], wording: Wording) -> str:
+    """Return the sums: money, running length, measure, weight, glue."""
+    bought = [(offers[p.stock], p.qty) for p in plan.purchases if p.stock in offers]
+    pounds = sum((_pounds(offer) * qty for offer, qty in bought), Fraction())
+    said = f"In all {wording.money(plan.totals.cost_cents)}; {_weight(pounds, wording)}"
+    lengths = [offer.length * qty for offer, qty in bought if offer.form != "sheet"]
+    if lengths and wording.display.unit is Unit.INCH:
+        said += f"; {write_decimal(linear_feet(lengths), 1)} running feet of lumber"
+    elif lengths:
+        metres = Fraction(sum(lengths), 1000 * TICKS_PER_MM)
+        said += f"; {write_decimal(metres, 1)} m of lumber"
+    glue = glue_area(plan)
+    if glue and wording.display.unit is Unit.INCH:
+        said += f"; glue for {write_decimal(square_feet(glue, 1), 1)} ft² of joints"
+    elif glue:
+        metres = Fraction(glue, _SQUARE_METRE)
+        said += f"; glue for {write_decimal(metres, 2)} m² of joints"
+    return said + "."
+
+
+def glue_area(plan: Plan) -> int:
+    """Return the area of all glue lines of the routes, in square ticks.
+
+    Pieces that lie face to face meet over their width, others over their thickness; an
+    edging meets its panel over its length and the panel's thickness.
+    """
+    total = 0
+    for route in plan.routes:
+        sizes: dict[str, tuple[int, int, int]] = {}
+        for done in route.operations:
+            if done.takes:
+                parts = [sizes[t.blank] for t in done.takes for _ in range(t.count)]
+                total += route.qty * _lines(done.note, parts, done.width)
+            sizes[done.of] = (done.length, done.width, done.thickness)
+    return total
+
+
+def _lines(note: str, parts: Sequence[tuple[int, int, int]], width: int) -> int:
+    """Return the area of the lines of one glue-up."""
+    if note.startswith("edging"):
+        return sum(size[0] * parts[0][2] for size in parts[1:])
+    long = min(size[0] for size in parts)
+    if note.startswith("face to face"):
+        return (len(parts) - 1) * long * width
+    if note.startswith("on edge"):
+        return (len(parts) - 1) * long * min(size[1] for size in parts)
+    return (len(parts) - 1) * long * min(size[2] for size in parts)
+
+
+def _picks(plan: Plan, wording: Wording) -> Iterator[str]:
+    """Yield for each kind of board which of its pieces must be straight, or clear."""
+    groups: dict[str, list[Layout]] = {}
+    for layout in plan.layouts:
+        if layout.form != "sheet" and layout.stock.origin == "store":
+            groups.setdefault(layout.stock.name, []).append(layout)
+    for name, layouts in groups.items():
+        ripped = max(_longest_rip(layout) for layout in layouts)
+        parts = [p for lay in layouts for p in lay.pieces if p.fate == "part"]
+        clear = max(piece.length for piece in parts)
+        wide = max(piece.width for piece in parts)
+        words = f"{len(layouts)} × {name}: "
+        if ripped:
+            words += f"straight, since up to {wording.size(ripped)} is ripped at once; "
+        yield words + f"parts are up to {wording.size(clear, wide)} clear"
+
+
+def _longest_rip(layout: Layout) -> int:
+    """Return how long the longest piece is that is ripped or resawn."""
+    lengths = {piece.id: piece.length for piece in layout.pieces}
+    return max(
+        (lengths[cut.piece] for cut in layout.cuts if cut.plane != "crosscut"),
+        default=0,
+    )
+
+
+def _other(other: Alternative, plan: Plan, wording: Wording) -> Row:
+    """Return what to take, as a change of the shopping list."""
+    before = {p.stock: p.qty for p in plan.purchases if p.material == other.material}
+    after = {line.stock: line.qty for line in other.instead}
+    more = {name: qty - before.get(name, 0) for name, qty in after.items()}
+    less = {name: qty - after.get(name, 0) for name, qty in before.items()}
+    takes = " + ".join(f"{n} × {name}" for name, n in more.items() if n > 0)
+    leaves = " and ".join(f"{n} × {name}" for name, n in less.items() if n > 0)
+    words = f"{takes or 'nothing more'}, in place of {leaves}"
+    if other.unplaced:
+        words = f"nothing else does: {other.unplaced} pieces cannot be cut"
+    cost = ""
+    if not other.unplaced and other.more_cents is not None:
+        sign = "" if other.more_cents < 0 else "+ "
+        cost = f"{sign}{wording.money(other.more_cents)}"
+    return Row(cells=(other.missing, words, cost), about="alternative")
+
+
+def _write_rack(flow: Flow, plan: Plan, wording: Wording) -> None:
+    if not plan.advice.rack:
+        return
+    flow.heading("What the rack saves")
+    for saving in plan.advice.rack:
+        pieces = "piece" if saving.pieces == 1 else "pieces"
+        words = f"{saving.material}: {saving.pieces} {pieces} you own"
+        if saving.unplaced:
+            words += " hold what no stock of the store does."
+        elif saving.saved_cents is not None:
+            saved = wording.money(max(0, saving.saved_cents))
+            words += f" save {saved} at the store."
+        flow.paragraph(words, mark="–", about="rack saving")
+
+
+def _write_spares(flow: Flow, plan: Plan, wording: Wording) -> None:
+    if not plan.advice.spares:
+        return
+    flow.heading("Spares, if you want safety; in no total")
+    for spare in plan.advice.spares:
+        words = f"{spare.qty} × {spare.stock}"
+        if spare.cost_cents is not None:
+            words += f", {wording.money(spare.cost_cents)}"
+        flow.paragraph(words, mark=TICK_BOX, about="spare")

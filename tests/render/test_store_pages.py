@@ -1,0 +1,99 @@
+"""The page for the store: measures, changes of the list, glue."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nesting.model.plan import (
+    Advice,
+    Alternative,
+    Operation,
+    Plan,
+    PlanRoute,
+    PlanTake,
+    Purchase,
+    RackSaving,
+    Spare,
+)
+from nesting.render.page import A4, LETTER
+from nesting.render.scene import Text
+from nesting.render.store_pages import glue_area, store_pages
+from nesting.render.wording import read_wording
+
+INCH = 40_640
+
+
+def texts(plan: Plan) -> str:
+    """Return all words of the page, in both papers the same number of pages."""
+    wording = read_wording(plan)
+    pages = store_pages(plan, wording, LETTER)
+    assert len(store_pages(plan, wording, A4)) == len(pages)
+    return " ".join(
+        item.words for page in pages for item in page.items if isinstance(item, Text)
+    )
+
+
+def test_glue_lines_by_hand() -> None:
+    """Three strips 30 x 1 edge to edge have two lines: 60 square inches; twice."""
+    strips = Operation(
+        what="cut",
+        of="strip",
+        pieces=3,
+        length=30 * INCH,
+        width=5 * INCH,
+        thickness=INCH,
+        machine="saws",
+    )
+    top = replace(
+        strips,
+        what="glue",
+        of="top",
+        pieces=1,
+        width=15 * INCH,
+        machine="clamps",
+        takes=(PlanTake(blank="strip", count=3),),
+        note="edge to edge",
+    )
+    route = PlanRoute(
+        need="top", part="top", build="top", qty=2, operations=(strips, top)
+    )
+
+    class Routes:
+        routes = (route,)
+
+    assert glue_area(Routes()) == 2 * 60 * INCH * INCH  # type: ignore[arg-type]
+    plies = replace(top, note="face to face, even", width=4 * INCH)
+    Routes.routes = (replace(route, operations=(strips, plies)),)
+    # two lines 30 x 4
+    assert glue_area(Routes()) == 2 * 240 * INCH * INCH  # type: ignore[arg-type]
+
+
+def test_what_to_take_instead_is_told_as_a_change(bench: Plan) -> None:
+    """What is bought anyway is not told again."""
+    plan = bench
+    line = plan.purchases[1]
+    other = Alternative(
+        material=line.material,
+        missing=line.stock,
+        instead=(Purchase(material=line.material, stock="other", qty=2, cost_cents=9),),
+        more_cents=180,
+    )
+    rack = RackSaving(material=line.material, pieces=2, saved_cents=1240)
+    spare = Spare(material=line.material, stock=line.stock, qty=1, cost_cents=500)
+    plan = replace(
+        plan, advice=Advice(alternatives=(other,), rack=(rack,), spares=(spare,))
+    )
+    words = texts(plan)
+    assert "2 × other, in place of" in words
+    assert "+ $1.80" in words
+    assert "save $12.40" in words
+    assert "Spares" in words
+    short = replace(other, unplaced=3)
+    words = texts(replace(plan, advice=Advice(alternatives=(short,))))
+    assert "nothing else does: 3 pieces cannot be cut" in words
+
+
+def test_nothing_to_buy_has_no_page(bench: Plan) -> None:
+    """There is nothing to take to the store."""
+    plan = replace(bench, purchases=())
+    assert store_pages(plan, read_wording(plan), LETTER) == []
