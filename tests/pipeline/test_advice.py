@@ -102,7 +102,7 @@ def test_what_the_rack_saves() -> None:
 
 @pytest.mark.parametrize(("percent", "extra"), [(15, 1), (50, 1), (60, 2), (100, 2)])
 def test_spares_are_rounded_up_and_in_no_total(percent: int, extra: int) -> None:
-    """Two short sticks at 6.00 are cheaper than a long one; spares at the same price."""
+    """Two short sticks at 5.00 are cheaper than a long one; a spare costs the same."""
     cheap = replace(SHORT, price_cents=500)
     plan = plan_job(job(cheap, LONG, spare=percent), budget=SMALL, advice=True)
     (spare,) = plan.advice.spares

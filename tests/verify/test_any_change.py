@@ -91,7 +91,6 @@ SLACK = {
     "layouts.*.cuts.*.cautions": "a caution left out or repeated",
     "offers.*.limit": "more to be had",
     "offers.*.trim.*": "a narrower trim",
-    "offers": "an offer not used left out",
     "needs.*.builds": "a build not chosen left out",
     "bounds.*.lower_bound": "a bound that claims less",
     "bounds.*.proven": "a claim that is not made",
