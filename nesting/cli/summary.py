@@ -31,11 +31,10 @@ def summary(plan: Plan) -> str:
         To buy, what is used from the rack, how near the best it is, and warnings.
     """
     totals = plan.totals
-    held = sum(setting.kind != Guide.LINE for setting in plan.settings)
     blocks = [
         [
             f"{plan.job.name}: {totals.parts} parts from {totals.layouts} pieces of "
-            f"stock, {totals.cuts} cuts, {held} settings of fence and stop; every "
+            f"stock, {totals.cuts} cuts, {_settings(plan)}; every "
             "cut replayed and checked"
         ],
         _shopping(plan),
@@ -49,6 +48,14 @@ def summary(plan: Plan) -> str:
     if stopped:
         blocks.append([stopped])
     return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _settings(plan: Plan) -> str:
+    if plan.order is None:
+        held = sum(setting.kind != Guide.LINE for setting in plan.settings)
+        return f"{held} settings of fence and stop"
+    order = plan.order
+    return f"{order.changes} settings of fence and stop ({order.nearness})"
 
 
 def _table(rows: Iterable[Sequence[str]], right: frozenset[int]) -> list[str]:

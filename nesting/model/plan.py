@@ -335,7 +335,7 @@ class Movement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """One setting of one saw; every cut that shares it is made before it is moved."""
+    """One setting of one saw, which all cuts with its guide and distance share."""
 
     id: str
     saw: str
@@ -527,6 +527,26 @@ class MadeBy:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOrder:
+    """The order of the cuts: how often a fence, a stop or a height is set.
+
+    A saw stays as it is set until it is set otherwise; a pencil line is no setting.
+    """
+
+    changes: int
+    """Held cuts, in order of their steps, whose saw was last set to something else."""
+    lower_bound: int
+    """No order of these cuts in the same phases has fewer changes."""
+
+    @property
+    def nearness(self) -> str:
+        """How near the fewest changes it is, in words to put behind a count."""
+        if self.changes == self.lower_bound:
+            return "as few as can be"
+        return f"at least {self.lower_bound}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """Everything the maker takes to the store and to the saw."""
 
@@ -553,6 +573,8 @@ class Plan:
     made_by: MadeBy
     totals: Totals
     warnings: tuple[str, ...] = field(default=())
+    order: PlanOrder | None = None
+    """Absent in plans of earlier versions."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -89,6 +89,7 @@ def write_up(
         routes=ways,
         movements=moving,
         settings=ordered.settings,
+        order=ordered.order,
         unplaced=tuple(
             PlanUnplaced(blank=miss.blank, qty=miss.quantity, why=miss.why)
             for miss in result.unplaced

@@ -30,7 +30,10 @@ def summary_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
     totals = plan.totals
     count = f"Parts: {totals.parts}. Pieces of stock: {totals.layouts}. Cuts: "
     count += f"{totals.cuts}. Settings of fence and stop: "
-    count += f"{len(wording.setting_numbers)}."
+    if plan.order is None:
+        count += f"{len(wording.setting_numbers)}."
+    else:
+        count += f"{plan.order.changes} ({plan.order.nearness})."
     flow = Flow(
         shape=upright(paper),
         title=plan.job.name,

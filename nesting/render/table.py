@@ -54,13 +54,20 @@ def cut_rows(plan: Plan, wording: Wording) -> list[Row]:
     cuts.sort(key=lambda pair: pair[1].step)
     rows: list[Row] = []
     seen: set[object] = set()
+    stands: dict[str, object] = {}
     first = 0
     while first < len(cuts):
         last = first
         key = _key(cuts[first][1])
         while last < len(cuts) and _key(cuts[last][1]) == key:
             last += 1
-        rows.append(_heading(cuts[first][1], last - first, wording, again=key in seen))
+        cut = cuts[first][1]
+        word = ""
+        if key in seen:
+            word = " still" if stands.get(cut.saw) == key else " again"
+        rows.append(_heading(cut, last - first, wording, word))
+        if cut.setting in wording.setting_numbers:
+            stands[cut.saw] = key
         rows.extend(_row(layout, cut, wording) for layout, cut in cuts[first:last])
         seen.add(key)
         first = last
@@ -77,12 +84,12 @@ def _key(cut: Cut) -> object:
     return cut.setting or (cut.saw, cut.guide, cut.plane, cut.measure, cut.from_)
 
 
-def _heading(cut: Cut, count: int, wording: Wording, *, again: bool) -> Row:
+def _heading(cut: Cut, count: int, wording: Wording, word: str) -> Row:
     cuts = f"{count} cut" + ("s" if count > 1 else "")
     words = f"{wording.setting_heading(cut)}: {cuts}"
     number = wording.setting_numbers.get(cut.setting)
     if number:
-        words = f"Setting {number}{' again' if again else ''}: {words}"
+        words = f"Setting {number}{word}: {words}"
     return Row(heading=words[0].upper() + words[1:], about="setting")
 
 

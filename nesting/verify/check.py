@@ -8,6 +8,7 @@ from nesting.model.plan import Plan, Violation
 from nesting.verify.advice import check_advice
 from nesting.verify.bounds import check_bounds
 from nesting.verify.cautions import check_cautions
+from nesting.verify.changes import check_changes
 from nesting.verify.demand import check_demand, check_needs, check_parts
 from nesting.verify.glueups import check_glueups
 from nesting.verify.ids import check_ids
@@ -69,6 +70,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
             check_glueups(plan, trails),
             check_saws(plan, trails),
             check_settings(plan),
+            check_changes(plan),
             check_remains(plan),
             check_runs(plan, trails),
             check_zones(plan, trails),

@@ -74,6 +74,8 @@ class Rule(StrEnum):
     """The measure of a cut is where the cut is."""
     SETTING = "setting"
     """A cut is made at a setting that says what the cut says."""
+    CHANGES = "changes"
+    """Settings are changed as often as is said, and no bound on that is above it."""
     PURCHASE = "purchase"
     """What is bought is what the layouts use, at the price of the offer."""
     TOTAL = "total"

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.model.plan import Caution, Plan
+from nesting.model.plan import Caution, Plan, PlanOrder
 from nesting.render.page import LETTER
 from nesting.render.scene import Rect, Scene
 from nesting.render.summary import SAFETY, percent, summary_pages
@@ -19,6 +19,17 @@ def summary(plan: Plan) -> tuple[Scene, ...]:
 def about(scenes: tuple[Scene, ...], what: str) -> list[str]:
     """Return the texts about something."""
     return [t.words for page in scenes for t in page.texts if t.about == what]
+
+
+def test_the_order_says_how_few_changes_there_could_be(bench: Plan) -> None:
+    """Below the title: the changes with their bound, or the settings without one."""
+    for order, words in (
+        (PlanOrder(changes=33, lower_bound=31), "fence and stop: 33 (at least 31)."),
+        (PlanOrder(changes=31, lower_bound=31), "stop: 31 (as few as can be)."),
+        (None, f"stop: {len(read_wording(bench).setting_numbers)}."),
+    ):
+        page = summary(replace(bench, order=order))[0]
+        assert words in " ".join(text.words for text in page.texts)
 
 
 def test_shopping_list_has_stock_and_hardware(bench: Plan) -> None:

@@ -51,6 +51,28 @@ def test_a_heading_names_saw_and_distance(bench: Plan) -> None:
     assert plain[1] == "Setting 1: table saw, fence at 15 1/4 in: 4 cuts"
 
 
+def test_a_fence_that_nobody_moved_stands_still(bench: Plan) -> None:
+    """Back from the rail the fence is where it was; back from other distances not."""
+    steps = {11: 1, **{step: step + 1 for step in range(1, 11)}}
+    moved = [
+        replace(
+            layout,
+            cuts=tuple(
+                replace(cut, step=steps.get(cut.step, cut.step)) for cut in layout.cuts
+            ),
+        )
+        for layout in bench.layouts
+    ]
+    plan = replace(bench, layouts=tuple(moved))
+    headings = [row.heading for row in cut_rows(plan, read_wording(plan))]
+    plain = [heading.replace(TIE, " ") for heading in headings if heading]
+    assert plain[:3] == [
+        "Setting 1: table saw, fence at 15 1/4 in: 1 cut",
+        "Track saw, to pencil lines: 10 cuts",
+        "Setting 1 still: table saw, fence at 15 1/4 in: 3 cuts",
+    ]
+
+
 def test_rows_say_what_is_cut_and_what_it_makes(bench: Plan) -> None:
     """The first rip of a sheet names its piece, its setting and both results."""
     _, cut = find(bench, "S1", 2)

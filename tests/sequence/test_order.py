@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from nesting.model.plan import Cut, Layout, Piece, PlanSaw, PlanStock
+from nesting.model.plan import Cut, Layout, Piece, PlanOrder, PlanSaw, PlanStock
 from nesting.sequence import Ordered, put_in_order
 from nesting.units import Display, Unit
 
@@ -216,5 +216,8 @@ def test_a_heavy_sheet_is_a_caution_for_the_whole_job() -> None:
 def test_an_uncut_job_has_no_steps() -> None:
     """No layouts, no settings, no cautions."""
     assert put_in_order([], SAWS, METRIC) == Ordered(
-        layouts=(), settings=(), cautions=()
+        layouts=(),
+        settings=(),
+        cautions=(),
+        order=PlanOrder(changes=0, lower_bound=0),
     )

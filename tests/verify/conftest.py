@@ -33,6 +33,7 @@ from nesting.model.plan import (
     PlanJob,
     PlanMill,
     PlanNeed,
+    PlanOrder,
     PlanPart,
     PlanRoute,
     PlanRun,
@@ -419,6 +420,7 @@ SOUND = Plan(
         Movement(part="panel", species="oak, red", width=190 * MM, change=4 * MM),
     ),
     settings=SETTINGS,
+    order=PlanOrder(changes=8, lower_bound=7),
     unplaced=(PlanUnplaced(blank="shelf", qty=1, why="left out by leave"),),
     purchases=(
         Purchase(material="birch ply", stock="ply sheet", qty=1, cost_cents=6400),

@@ -97,6 +97,7 @@ SLACK = {
     "bounds.*.objective": "what is free counts nothing, in cents or in pieces",
     "bounds.*.section": "the one section of a material",
     "bounds": "a claim left out or repeated",
+    "order.lower_bound": "a bound that claims less",
 }
 
 

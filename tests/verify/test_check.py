@@ -9,7 +9,16 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from nesting.model.plan import Advice, Cut, Piece, Plan, PlanBlank, PlanPart, Setting
+from nesting.model.plan import (
+    Advice,
+    Cut,
+    Piece,
+    Plan,
+    PlanBlank,
+    PlanOrder,
+    PlanPart,
+    Setting,
+)
 from nesting.model.terms import Fate, Grain, Guide, Plane
 from nesting.verify import verify
 
@@ -101,6 +110,7 @@ def test_stock_may_be_a_blank_as_it_comes(sound: Plan, change: Change) -> None:
         runs=(),
         needs=(),
         settings=(),
+        order=PlanOrder(changes=0, lower_bound=0),
         unplaced=(),
         purchases=sound.purchases[1:],
         hardware=(),
@@ -200,6 +210,7 @@ def long_plan(sound: Plan, sticks: int, rails: int) -> Plan:
         offers=(replace(sound.offers[1], trim=type(sound.offers[1].trim)()),),
         needs=(),
         settings=(Setting(id="stop", saw="mitre", kind="stop", distance=size),),
+        order=PlanOrder(changes=1, lower_bound=1),
         unplaced=(),
         purchases=(replace(sound.purchases[1], qty=sticks, cost_cents=780 * sticks),),
         bounds=(),

@@ -21,6 +21,7 @@ from nesting.model.plan import (
     Piece,
     Plan,
     PlanBlank,
+    PlanOrder,
     PlanPart,
     PlanSaw,
     PlanShop,
@@ -223,6 +224,7 @@ def written(benches: list[Bench], kerf: int, sound: Plan) -> Plan:
             for layout in layouts
         ),
         needs=(),
+        order=PlanOrder(changes=0, lower_bound=0),
         settings=tuple(
             Setting(id=f"line {size}", saw="saw", kind="line", distance=size)
             for size in lengths

@@ -313,6 +313,9 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
         ),
     ),
     "an idle setting": (Rule.SETTING, (("settings", plus(id="idle")),)),
+    "fewer changes said than made": (Rule.CHANGES, (("order.changes", more(-1)),)),
+    "a bound above the changes": (Rule.CHANGES, (("order.lower_bound", more(9)),)),
+    "less than no change": (Rule.CHANGES, (("order.lower_bound", -1),)),
     # money, sums and claims
     "more bought than used": (Rule.PURCHASE, (("purchases.0.qty", 2),)),
     "a purchase left out": (Rule.PURCHASE, (("purchases", less_one(0)),)),
