@@ -1,10 +1,11 @@
 """Strips glued edge to edge: a top wider than any board.
 
-Strips are no wider than the jointer; each edge that meets another loses its jointing;
-what has been glued is planed again, so a top is thinner than its strips were. The
-widths of the strips are free: the first build has equal ones, the others take boards at
-their full width, or split in two or three, and make up the rest with one narrower strip
-or with a second full width. The solver chooses by what they cost.
+Strips are no wider than the jointer. Each edge loses its jointing, and the rounded
+edges of a board are lost before that: one on each strip where a board is split in two,
+both where it is taken whole. What has been glued is planed again, so a top is thinner than
+its strips were. The widths of the strips are free: the first build has equal ones, the
+others take boards at their full width, or split in two or three, and make up the rest
+with one narrower strip or with a second full width. The solver chooses by their cost.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from nesting.milling.one_piece import per_slice
 from nesting.milling.want import Mill, Offers, RefusedError, Want, unique
 from nesting.model.blank import Blank, Build, Take
 from nesting.model.job import Section
-from nesting.model.mill import BuildKind
+from nesting.model.mill import Allowances, BuildKind
 from nesting.units import Ticks
 
 MOST_STRIPS = 30
@@ -55,7 +56,7 @@ def edge_glued(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
         raise RefusedError(
             "build", "what is glued up is planed, and this shop has no planer"
         )
-    widest = max(s.width for s in thick) - 2 * off.eased
+    widest = max(s.width for s in thick) - off.eased
     if mill.jointer is not None:
         widest = min(widest, mill.jointer.width)
     wish = want.part.wish
@@ -75,12 +76,21 @@ def edge_glued(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
 def needed_width(want: Want, count: int, mill: Mill) -> Ticks:
     """Return what the widths of so many strips add up to at least.
 
-    Each edge that meets another loses its jointing: those between strips, and those of
-    the sections in which a piece wider than the planer is glued up.
+    Where a piece wider than the planer is glued up in sections, the edges of these lose
+    their jointing too.
     """
-    wide = want.glued_width(mill)
-    sections = -(-wide // (mill.widest_section or wide))
-    return wide + 2 * (count + sections - 2) * mill.allowances.joint_edge
+    wide = want.rough_width(mill)
+    seams = -(-wide // (mill.widest_section or wide)) - 1
+    lost = 2 * seams * mill.allowances.joint_edge
+    return wide + count * edge_loss(mill.allowances) + lost
+
+
+def edge_loss(allowances: Allowances) -> Ticks:
+    """Return what a strip loses of its width: a rounded edge, and both its jointings.
+
+    A strip that is a whole board loses both rounded edges; it is wider by one of them.
+    """
+    return allowances.eased + 2 * allowances.joint_edge
 
 
 def _sets(
@@ -120,9 +130,9 @@ def _full_widths(
     """Return the widths a board gives whole or split evenly, the widest first."""
     found = set()
     for width in {section.width for section in sections}:
-        square = width - 2 * mill.allowances.eased
         for count in range(1, _MOST_SPLITS + 1):
-            each = (square - (count - 1) * mill.rip_kerf) // count
+            each = (width - (count - 1) * mill.rip_kerf) // count
+            each = min(each, width - mill.allowances.eased)
             if least <= each <= widest:
                 found.add(each)
                 break
@@ -171,7 +181,7 @@ def _build(
     takes = []
     between = want.thickness + mill.allowances.plane_glue_up
     for width, count in sorted(Counter(dict(widths)).items(), reverse=True):
-        able = [s for s in sections if s.width - 2 * mill.allowances.eased >= width]
+        able = [s for s in sections if s.width - mill.allowances.eased >= width]
         ordered = sorted(able, key=lambda s: (s.thickness, s.width, s.name))
         names = tuple(section.name for section in ordered)
         blank = Blank(

@@ -147,6 +147,17 @@ class Track:
             note="an edge" if edges == 1 else "both edges",
         )
 
+    def joint_edges_to(self, name: str, width: Ticks) -> None:
+        """Joint both edges to a width; the rounded edges of the board go with it."""
+        thick = self.size(name)[2]
+        self.resize(
+            "joint",
+            name,
+            width=width,
+            machine=hand_or("jointer", fits=self._is_large_enough(name, thick)),
+            note="both edges, until the rounded ones of the board are gone",
+        )
+
     def plane(self, name: str, thickness: Ticks, note: str = "") -> None:
         """Plane to a thickness."""
         long, wide, _ = self.size(name)

@@ -27,7 +27,8 @@ def on_edge(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     wish = want.part.wish
     asked = wish is not None and wish.kind is BuildKind.ON_EDGE
     off = mill.allowances
-    tall = want.thickness + off.plane_glue_up + off.glue_slip
+    # The rounded edges of the boards are planed off with what slipped in the clamps.
+    tall = want.thickness + max(off.plane_glue_up + off.glue_slip, 2 * off.eased)
     builds = []
     for thickness in sorted({s.thickness for s in sections}, reverse=True):
         each = thickness - off.flatten

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
+from nesting.milling.edge_glued import edge_loss
 from nesting.milling.finish import Track, finish, full_size
 from nesting.milling.joints import on_sides
 from nesting.milling.panels import strip_lengths
@@ -201,7 +202,8 @@ def _edge_glued(track: Track, part: Part, build: Build, cut: Sizes) -> str:
         else:
             _flatten(track, take.blank.id, thick, between)
         track.plane(take.blank.id, between)
-        track.joint_edge(take.blank.id, edges=2)
+        width = take.blank.width - edge_loss(off)
+        track.joint_edges_to(take.blank.id, width)
         strips += [take.blank.id] * take.count
     wide = {name: track.size(name)[1] for name in strips}
     return _sections(track, part, strips, wide, final)

@@ -236,19 +236,18 @@ def test_never_laminated_for_want_of_a_planing_allowance() -> None:
 @pytest.mark.parametrize(
     ("width", "count", "strip"),
     [
-        # 14 + 1/4 + (3 + 2 - 2) x 1/8 = 14 5/8 in two sections, of three: 4 7/8
-        ("14", 3, "4 7/8"),
-        # 11 1/4 + 1/4 + (3 - 1) x 1/8 = 11 3/4, one section, of three: 3 15/16 up
-        ("11 1/4", 3, "3 15/16"),
-        ("7", 2, "3 11/16"),  # 7 1/4 + 1/8 = 7 3/8
-        # 10 1/8 + 1/4 + 1/8 = 10 1/2: two of 5 1/4, which is a 2x6 without its edges
-        ("10 1/8", 2, "5 1/4"),
-        ("10 3/16", 3, "3 9/16"),  # beyond it: 10 7/16 + 1/4 = 10 11/16
-        ("19", 4, "4 15/16"),  # 19 1/4 + (4 + 2 - 2) x 1/8 = 19 3/4
+        # 14 + 1/4, a seam's 1/8, three times 1/4: 15 1/8, of three: 5 1/16 up
+        ("14", 3, "5 1/16"),
+        ("11 1/4", 3, "4 1/8"),  # 11 1/2 + 3/4 = 12 1/4, one section, 4 1/8 up
+        ("7", 2, "3 7/8"),  # 7 1/4 + 1/2 = 7 3/4
+        # 10 + 1/4 + 1/2 = 10 3/4: two of 5 3/8, a 2x6 less one rounded edge
+        ("10", 2, "5 3/8"),
+        ("10 1/16", 3, "3 11/16"),  # beyond it: 10 5/16 + 3/4 = 11 1/16
+        ("19", 4, "5 1/8"),  # 19 1/4 + 1/8 + 1 = 20 3/8
     ],
 )
 def test_equal_strips_come_first(width: str, count: int, strip: str) -> None:
-    """As few as jointer and boards allow; each meeting edge loses 1/16."""
+    """As few as jointer and boards allow; each strip loses 1/8 and twice 1/16."""
     (need,) = needs(part(f"30 x {width} x 1 1/4"), lumber("2x6"))
     assert need.builds[0].kind is BuildKind.EDGE_GLUED
     assert rough(need) == [("31", strip, "1 5/16", count)]
@@ -286,7 +285,7 @@ def test_a_maker_who_wants_seven_strips_has_seven() -> None:
 
 
 def test_a_wider_jointer_takes_wider_strips() -> None:
-    """With 8 in, a 2x8 gives 7 in without its edges: two for 13 5/8."""
+    """With 8 in, two of a 2x8 do: 13 1/4 + 1/8 + 1/2 = 13 7/8, 6 15/16 each."""
     mill = replace(SHOP, jointer=replace(Jointer(), width=inches("8")))
     (need,) = needs(part("30 x 13 x 1 1/4"), lumber("2x8"), mill=mill)
     assert rough(need)[0][3] == 2
@@ -305,12 +304,12 @@ def test_no_glue_up_without_a_planer() -> None:
 @pytest.mark.parametrize(
     ("width", "thickness", "count", "tall"),
     [
-        # 10 + 1/4 = 10 1/4 of 1 3/8 each: 8; 3 + 1/16 + 1/8 tall
-        ("10", "3", 8, "3 3/16"),
-        ("10 3/4", "3", 8, "3 3/16"),  # 11 = 8 x 1 3/8: the limit
-        ("10 13/16", "3", 9, "3 3/16"),
-        ("24", "2 1/2", 18, "2 11/16"),  # 24 1/4 + 2 seams' 1/4
-        ("2 1/2", "3 5/16", 2, "3 1/2"),  # the whole width of a 2x4
+        # 10 + 1/4 = 10 1/4 of 1 3/8 each: 8; 3 and two rounded edges of 1/8 tall
+        ("10", "3", 8, "3 1/4"),
+        ("10 3/4", "3", 8, "3 1/4"),  # 11 = 8 x 1 3/8: the limit
+        ("10 13/16", "3", 9, "3 1/4"),
+        ("24", "2 1/2", 18, "2 3/4"),  # 24 1/4 + 2 seams' 1/4
+        ("2 1/2", "3 1/4", 2, "3 1/2"),  # the whole width of a 2x4
     ],
 )
 def test_strips_on_edge(width: str, thickness: str, count: int, tall: str) -> None:
@@ -321,9 +320,9 @@ def test_strips_on_edge(width: str, thickness: str, count: int, tall: str) -> No
 
 
 def test_on_edge_beyond_the_width_of_boards_is_refused() -> None:
-    """3 3/8 + 3/16 is more than a 2x4 is wide."""
+    """3 3/8 + 1/4 is more than a 2x4 is wide."""
     piece = part("30 x 10 x 3 3/8", wish=wish(BuildKind.ON_EDGE))
-    assert "3 9/16 wide" in refusal(piece, lumber("2x4"))
+    assert "3 5/8 wide" in refusal(piece, lumber("2x4"))
 
 
 def test_a_thick_wide_part_is_offered_on_edge() -> None:
