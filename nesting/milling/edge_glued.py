@@ -2,10 +2,10 @@
 
 Strips are no wider than the jointer. Each edge loses its jointing, and the rounded
 edges of a board are lost before that: one on each strip where a board is split in two,
-both where it is taken whole. What has been glued is planed again, so a top is thinner than
-its strips were. The widths of the strips are free: the first build has equal ones, the
-others take boards at their full width, or split in two or three, and make up the rest
-with one narrower strip or with a second full width. The solver chooses by their cost.
+both where it is taken whole. What has been glued is planed again, so a top is thinner
+than its strips were. The widths of the strips are free: the first build has equal ones,
+the others take boards at their full width, or split in two or three, and make up the
+rest with one narrower strip or with a second full width. The solver chooses by cost.
 """
 
 from __future__ import annotations
