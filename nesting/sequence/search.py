@@ -11,7 +11,7 @@ is no dearer. Otherwise every setting that can cut something is tried. Of each l
 states are kept whose rest is forced to the fewest runs (`runs`).
 
 The beam is widened until the order has no more changes than the lower bound, or until
-the work is used up; work is counted in tasks cut. (Beam search for a shortest common
+the work is used up; work is counted. (Beam search for a shortest common
 supersequence, of which this is the form on trees: C. Blum, C. Cotta, A. J. Fernández
 and F. Gallardo, A probabilistic beam search approach to the shortest common
 supersequence problem, EvoCOP 2007; from memory.)
@@ -26,9 +26,11 @@ from typing import Final
 from nesting.sequence.runs import Forced, forced_runs
 from nesting.sequence.tasks import Key, Task, count_changes
 
-WIDTHS: Final = (1, 6, 36, 216)
-WORK: Final = 400_000
-"""Tasks that a search may cut in all its states together."""
+WIDER: Final = 5
+"""How many times wider a beam is than the one before it, while the work lasts."""
+WIDEST: Final = 125
+WORK: Final = 16_000_000
+"""Tasks that are cut, and settings that are weighed, in all states together."""
 
 
 def search_order(tasks: Sequence[Task], start: list[int], least: int) -> list[int]:
@@ -44,15 +46,18 @@ def search_order(tasks: Sequence[Task], start: list[int], least: int) -> list[in
         No order has fewer changes: where the search ends.
     """
     best, changes = start, count_changes(tasks, start)
-    work = WORK
-    for width in WIDTHS:
-        if changes <= least or work <= 0:
-            break
+    width, work = 1, WORK
+    while width and changes > least:
         beam = _Beam(tasks, width, work)
         found = beam.order()
-        work = beam.work
-        if found is not None and (now := count_changes(tasks, found)) < changes:
+        if found is None:
+            break
+        if (now := count_changes(tasks, found)) < changes:
             best, changes = found, now
+        used, work = work - beam.work, beam.work
+        affordable = width * work * 9 // (10 * used)
+        wider = min(WIDER * width, WIDEST, affordable)
+        width = wider if wider > width else 0
     return best
 
 
@@ -73,6 +78,17 @@ class _State:
 
     def key(self) -> tuple[int, tuple[tuple[str, Key], ...]]:
         return self.done, tuple(sorted(self.stands.items()))
+
+
+class _Ahead:
+    """What the chains from each task on force, added up once for the phase."""
+
+    def __init__(self, forced: Sequence[Forced]) -> None:
+        most = [{key: max(counts) for key, counts in runs.items()} for runs in forced]
+        self.chains = [sum(runs.values()) for runs in most]
+        self.again = [
+            [(key, count) for key, count in runs.items() if count > 1] for runs in most
+        ]
 
 
 class _Beam:
@@ -99,12 +115,13 @@ class _Beam:
 
     def _through(self, phase: int, states: Iterable[_State]) -> list[_State]:
         """Return the best ends of a phase that begins with one of some states."""
-        forced = forced_runs(self.tasks, phase=phase)
+        ahead = _Ahead(forced_runs(self.tasks, phase=phase))
         first: list[int] = []
         left: dict[Key, int] = {}
         for number, task in enumerate(self.tasks):
             if task.phase == phase:
-                left[task.key] = left.get(task.key, 0) + 1
+                if task.key.is_held:
+                    left[task.key] = left.get(task.key, 0) + 1
                 if task.waits < 0 or self.tasks[task.waits].phase < phase:
                     first.append(number)
         levels: dict[int, list[_State]] = {}
@@ -116,7 +133,7 @@ class _Beam:
             levels.setdefault(begun.changes, []).append(begun)
         while levels:
             level = min(levels)
-            kept = self._best(levels.pop(level), forced)
+            kept = self._best(levels.pop(level), ahead)
             ends = [state for state in kept if not state.ready]
             if ends:
                 return ends
@@ -126,12 +143,25 @@ class _Beam:
                 levels.setdefault(level + 1, []).extend(self._next(state))
         return []
 
-    def _best(self, states: list[_State], forced: Sequence[Forced]) -> list[_State]:
+    def _best(self, states: list[_State], ahead: _Ahead) -> list[_State]:
         different: dict[object, _State] = {}
         for state in states:
             different.setdefault(state.key(), state)
-        ranked = sorted(different.values(), key=lambda state: _rank(state, forced))
+        ranked = sorted(different.values(), key=lambda state: self._rank(state, ahead))
         return ranked[: self.width]
+
+    def _rank(self, state: _State, ahead: _Ahead) -> tuple[int, int]:
+        """Return the runs the rest is forced to, and the chains' sum to break ties."""
+        more: dict[Key, int] = {}
+        chains = 0
+        for numbers in state.ready.values():
+            for number in numbers:
+                chains += ahead.chains[number]
+                for key, runs in ahead.again[number]:
+                    more[key] = max(runs - 1, more.get(key, 0))
+        wanted = sum(1 for count in state.left.values() if count)
+        self.work -= len(state.ready) + len(more)
+        return wanted + sum(more.values()), chains
 
     def _next(self, state: _State) -> Iterator[_State]:
         """Return the states one change on, or the one that has to come."""
@@ -171,21 +201,8 @@ class _Beam:
                 continue
             cuts.append(number)
             state.done |= 1 << number
-            state.left[key] -= 1
+            if key.is_held:
+                state.left[key] -= 1
             stack += [n for n in task.unlocks if self.tasks[n].phase == task.phase]
         self.work -= len(cuts) + 1
         state.cuts = tuple(cuts)
-
-
-def _rank(state: _State, forced: Sequence[Forced]) -> tuple[int, int]:
-    """Return the runs that the rest is forced to, and the chains' sum to break ties."""
-    most: dict[Key, int] = {}
-    chains = 0
-    for numbers in state.ready.values():
-        for number in numbers:
-            for key, counts in forced[number].items():
-                runs = max(counts)
-                chains += runs
-                if runs > most.get(key, 0):
-                    most[key] = runs
-    return sum(most.values()), chains
