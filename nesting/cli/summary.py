@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from nesting.model.plan import Layout, Plan, PlanBound
-from nesting.model.quantities import write_money, write_percent
+from nesting.model.quantities import write_duration, write_money, write_percent
 from nesting.model.terms import Guide, Objective, Origin, StoppedBy
 
 _STOPPED = {
@@ -35,7 +35,8 @@ def summary(plan: Plan) -> str:
         [
             f"{plan.job.name}: {totals.parts} parts from {totals.layouts} pieces of "
             f"stock, {totals.cuts} cuts, {_settings(plan)}; every "
-            "cut replayed and checked"
+            "cut replayed and checked",
+            *_minutes(plan),
         ],
         _shopping(plan),
         _owned(plan.layouts),
@@ -56,6 +57,12 @@ def _settings(plan: Plan) -> str:
         return f"{held} settings of fence and stop"
     order = plan.order
     return f"{order.changes} settings of fence and stop ({order.nearness})"
+
+
+def _minutes(plan: Plan) -> list[str]:
+    if plan.minutes is None:
+        return []
+    return [f"About {write_duration(plan.minutes)} at the saws: an estimate"]
 
 
 def _table(rows: Iterable[Sequence[str]], right: frozenset[int]) -> list[str]:

@@ -10,7 +10,7 @@ from nesting.files.faults import FaultList, Spot, suggestion
 from nesting.files.sizes import Sizes
 from nesting.files.tables import Table
 from nesting.model.mill import Jointer, Planer
-from nesting.model.shop import Saw, Shop
+from nesting.model.shop import Minutes, Saw, Shop
 from nesting.model.terms import Guide, Place, Plane
 from nesting.trade.defaults import default_length
 from nesting.trade.saws import SAWS, SawKind, SawPractice, saw_practice
@@ -19,6 +19,7 @@ from nesting.units import Ticks, Unit, write_exact
 Machine = TypeVar("Machine", Jointer, Planer)
 
 MOST_SAWS: Final = 50
+MOST_MINUTES: Final = 1000
 WIDEST_KERF: Final[Ticks] = Unit.INCH.ticks
 """More is no saw kerf but a slip between inches and millimetres."""
 
@@ -34,6 +35,7 @@ _REACHES: Final = (
 )
 _MACHINES: Final = {"jointer": "jointer", "planer": "planer"}
 _MACHINE_SIZES: Final = ("width", "shortest", "thinnest")
+_RATES: Final = ("setting", "cut", "sheet")
 _SMALLEST: Final = {
     SawKind.TABLE: "min_rip_piece_length",
     SawKind.MITER: "min_crosscut_held_piece",
@@ -104,6 +106,7 @@ def read_shop(
     """
     longest: Ticks | None = default_length("longest_rough")
     without: tuple[str, ...] = ()
+    minutes = Minutes()
     if shop is not None:
         raw = shop.raw("longest_rough")
         if isinstance(raw, str) and raw.strip().lower() == "any":
@@ -111,6 +114,7 @@ def read_shop(
         elif raw is not None:
             longest = shop.size("longest_rough", sizes)
         without = shop.choices("without", _MACHINES) or ()
+        minutes = _minutes(shop.table("minutes"))
         shop.close()
     jointer = None if "jointer" in without else _machine(Jointer, machines[0], sizes)
     planer = None if "planer" in without else _machine(Planer, machines[1], sizes)
@@ -120,7 +124,11 @@ def read_shop(
             faults.add(table.spot(), what, "leave one of the two out")
     if not tables:
         return replace(
-            usual_shop(), longest_rough=longest, jointer=jointer, planer=planer
+            usual_shop(),
+            longest_rough=longest,
+            jointer=jointer,
+            planer=planer,
+            minutes=minutes,
         )
     saws: list[Saw] = []
     names: set[str] = set()
@@ -135,7 +143,24 @@ def read_shop(
         saws.append(saw)
     if len(saws) < len(tables) or len(names) < len(saws):
         return None
-    return Shop(saws=tuple(saws), longest_rough=longest, jointer=jointer, planer=planer)
+    return Shop(
+        saws=tuple(saws),
+        longest_rough=longest,
+        jointer=jointer,
+        planer=planer,
+        minutes=minutes,
+    )
+
+
+def _minutes(table: Table | None) -> Minutes:
+    """Return the rates of the estimate, the usual ones where none are given."""
+    if table is None:
+        return Minutes()
+    given = {key: table.whole(key, 0, MOST_MINUTES) for key in _RATES}
+    table.close()
+    return replace(
+        Minutes(), **{key: rate for key, rate in given.items() if rate is not None}
+    )
 
 
 def _machine(kind: type[Machine], table: Table | None, sizes: Sizes) -> Machine:

@@ -66,12 +66,23 @@ class PlanMill:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanMinutes:
+    """How long a setting, a cut and a sheet take, in whole minutes."""
+
+    setting: int
+    cut: int
+    sheet: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanShop:
     """The machines of the shop."""
 
     saws: tuple[PlanSaw, ...]
     mills: tuple[PlanMill, ...] = ()
     """The jointer and the planer, where there are."""
+    minutes: PlanMinutes | None = None
+    """The rates of an estimate; absent in plans of earlier versions."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -575,6 +586,17 @@ class Plan:
     warnings: tuple[str, ...] = field(default=())
     order: PlanOrder | None = None
     """Absent in plans of earlier versions."""
+
+    @property
+    def minutes(self) -> int | None:
+        """An estimate of the work at the saws; None where the plan holds no rates."""
+        rates = self.shop.minutes
+        if rates is None or self.order is None:
+            return None
+        sheets = sum(layout.form == "sheet" for layout in self.layouts)
+        cuts = sum(len(layout.cuts) for layout in self.layouts)
+        changes = self.order.changes
+        return rates.setting * changes + rates.cut * cuts + rates.sheet * sheets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -233,3 +233,10 @@ def cost_in_cents(quantity: Fraction, cents_each: int) -> int:
 def _unrounded_measure(width: Ticks, length: Ticks) -> Fraction:
     """Return width in inches times whole feet over 12, before it is rounded."""
     return Fraction(width * (length // TICKS_PER_FOOT), 12 * TICKS_PER_INCH)
+
+
+def write_duration(minutes: int) -> str:
+    """Return minutes as hours and minutes, such as ``2 h 40 min``."""
+    hours, rest = divmod(minutes, 60)
+    words = ([f"{hours} h"] if hours else []) + ([f"{rest} min"] if rest else [])
+    return " ".join(words) or "0 min"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from nesting.model.mill import Jointer, Planer
 from nesting.model.terms import Guide, Place, Plane
+from nesting.trade.defaults import FIGURES
 from nesting.units import Ticks
 
 
@@ -51,6 +52,18 @@ class Saw:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Minutes:
+    """How long the work takes, for an estimate: whole minutes each."""
+
+    setting: int = int(FIGURES["minutes_setting"].value)
+    """To set a fence, a stop or a height."""
+    cut: int = int(FIGURES["minutes_cut"].value)
+    """To bring a piece, measure, cut it and put both halves away."""
+    sheet: int = int(FIGURES["minutes_sheet"].value)
+    """To bring a sheet and lay it ready."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
     """The saws, in the order in which the maker likes to use them, and what mills."""
 
@@ -61,6 +74,7 @@ class Shop:
     """None where there is none."""
     planer: Planer | None = Planer()
     """None where there is none."""
+    minutes: Minutes = Minutes()
 
     def __post_init__(self) -> None:
         """Refuse a shop without saws and two saws of one name."""

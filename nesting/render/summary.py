@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from nesting.model.quantities import write_duration
 from nesting.render.flow import Column, Flow, Row
 from nesting.render.fonts import TIE
 from nesting.render.measures import write_measures
@@ -34,6 +35,8 @@ def summary_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
         count += f"{len(wording.setting_numbers)}."
     else:
         count += f"{plan.order.changes} ({plan.order.nearness})."
+    if plan.minutes is not None:
+        count += f" About {write_duration(plan.minutes)} at the saws: an estimate."
     flow = Flow(
         shape=upright(paper),
         title=plan.job.name,

@@ -144,6 +144,9 @@ FIGURES: Final[Mapping[str, Figure]] = MappingProxyType(
         name: Figure(name=name, value=value, unit=unit, source=source)
         for name, value, unit, source in (
             ("lift_warn", Fraction(51), "pounds", LIFTING_EQUATION),
+            ("minutes_setting", Fraction(3), "minutes", COMMON_PRACTICE),
+            ("minutes_cut", Fraction(1), "minutes", COMMON_PRACTICE),
+            ("minutes_sheet", Fraction(5), "minutes", COMMON_PRACTICE),
             ("tenon_thickness", Fraction(1, 3), "of the stock", TEACHING),
             ("dado_depth_most", Fraction(1, 2), "of the thickness", COMMON_PRACTICE),
             (

@@ -31,3 +31,11 @@ def rack(tmp_path_factory: pytest.TempPathFactory) -> Plan:
 def test_settings(rack: Plan, order: PlanOrder | None, words: str) -> None:
     """The first line counts changes with their bound, or settings where none is."""
     assert words in summary(replace(rack, order=order)).splitlines()[0]
+
+
+def test_an_estimate_of_the_time(rack: Plan) -> None:
+    """3 min for one setting, 1 min for each cut, nothing for sheets that are none."""
+    minutes = 3 + rack.totals.cuts
+    said = summary(rack).splitlines()
+    assert said[1] == f"About {minutes} min at the saws: an estimate"
+    assert "estimate" not in summary(replace(rack, order=None))

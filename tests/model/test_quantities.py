@@ -23,6 +23,7 @@ from nesting.model.quantities import (
     truncated,
     weight_pounds,
     write_decimal,
+    write_duration,
     write_money,
     write_percent,
 )
@@ -325,3 +326,12 @@ def test_board_feet_add_up(width: int, one: int, two: int) -> None:
     assert board_feet(inch, width, one) + board_feet(inch, width, two) == board_feet(
         inch, width, one + two
     )
+
+
+@pytest.mark.parametrize(
+    ("minutes", "text"),
+    [(0, "0 min"), (59, "59 min"), (120, "2 h"), (153, "2 h 33 min")],
+)
+def test_durations(minutes: int, text: str) -> None:
+    """Hours of sixty minutes; what is nought is left out."""
+    assert write_duration(minutes) == text

@@ -32,6 +32,7 @@ from nesting.model.plan import (
     PlanHardware,
     PlanJob,
     PlanMill,
+    PlanMinutes,
     PlanNeed,
     PlanOrder,
     PlanPart,
@@ -378,7 +379,11 @@ BY_LENGTH = {
 
 SOUND = Plan(
     job=PlanJob(name="Wall cabinet"),
-    shop=PlanShop(saws=SAWS, mills=MILLS),
+    shop=PlanShop(
+        saws=SAWS,
+        mills=MILLS,
+        minutes=PlanMinutes(setting=3, cut=1, sheet=5),
+    ),
     parts=(
         part("side", 2, "800 400 18", "birch ply"),
         part("shelf", 2, "400 300 18", "birch ply", "any"),

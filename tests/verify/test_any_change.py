@@ -24,6 +24,7 @@ Change = Callable[[Plan, str, Any], Plan]
 FREE = {
     "job.*": "a name, and how sizes and money are shown",
     "shop.saws.*.kind": "a word for the drawings",
+    "shop.minutes.*": "the rates of an estimate",
     "shop.saws.*.place": "no rule depends on where a saw stands",
     "shop.saws.*.smallest_piece": "gives rise to cautions only",
     "parts.*.name": "free text",
