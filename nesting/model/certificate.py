@@ -45,7 +45,8 @@ class Certificate:
     values: tuple[Row, ...]
     """By offer, for each vector: no pattern holds more."""
     kind: str
-    """``guillotine``, ``knapsack`` or ``volume``: how the values were found."""
+    """``guillotine``, ``rip-crosscut``, ``knapsack`` or ``volume``: how the values were
+    found."""
     kerf: tuple[int, ...]
     """In ticks, by axis."""
     grid: tuple[tuple[int, int], ...]

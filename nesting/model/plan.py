@@ -83,6 +83,8 @@ class PlanShop:
     """The jointer and the planer, where there are."""
     minutes: PlanMinutes | None = None
     """The rates of an estimate; absent in plans of earlier versions."""
+    longest_rough: Ticks | None = None
+    """The longest piece of a board that is ripped; None for any."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,6 +122,8 @@ class PlanBlank:
     then."""
     grain: str
     minimum: bool = False
+    slice: Ticks | None = None
+    """How thick a slice sawn for it is at least; None where it is not resawn."""
 
     def comes_from(self, section: str) -> bool:
         """Tell whether it may be cut from a section of its material."""

@@ -85,6 +85,7 @@ def write_up(
                 cut=job.shop.minutes.cut,
                 sheet=job.shop.minutes.sheet,
             ),
+            longest_rough=job.shop.longest_rough,
         ),
         parts=tuple(_part(part, made) for part in job.parts),
         blanks=blanks,
@@ -224,6 +225,7 @@ def _blanks(needs: Sequence[Need]) -> tuple[PlanBlank, ...]:
             sections=take.blank.sections,
             grain=take.blank.grain,
             minimum=take.blank.minimum,
+            slice=take.blank.resawn,
         )
         for need in needs
         for take in need.builds[0].takes

@@ -19,6 +19,7 @@ from nesting.model.shop import Saw
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Guide, Plane
 from nesting.model.tree import Leaf, Tree
+from nesting.solve.boards.certify import certify_boards
 from nesting.solve.boards.naive import habit_plan
 from nesting.solve.boards.problem import (
     BoardPart,
@@ -37,6 +38,7 @@ from nesting.solve.reach import (
 )
 from nesting.solve.slices import layers_in
 from nesting.solve.solved import Solved
+from nesting.units import Ticks
 
 
 def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
@@ -87,6 +89,51 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         basis=answer.basis,
         stopped_by=answer.stopped_by,
         work=answer.work,
+        certificate=(
+            None
+            if answer.basis.startswith("search")
+            else certify_boards(
+                _as_checked(question, each, problem),
+                answer.lower_bound,
+                answer.vectors,
+            )
+        ),
+    )
+
+
+def _as_checked(question: BoardProblem, each: Group, problem: Problem) -> BoardProblem:
+    """Return the question as whoever checks a proof sees it.
+
+    Any saw that resaws reaches, every part may stay as thick as its board, and strips
+    may be as narrow as one likes; only the maker's own limit of length holds.
+    """
+    blanks = {demand.blank.id: demand.blank for demand in each.demands}
+    thickness = {stock.section: stock.thickness for stock in each.stock}
+    saws = [
+        replace(saw, tallest=None, longest_cut=None)
+        for saw in problem.saws
+        if saw.tallest is None or saw.tallest >= _thinnest(each)
+    ]
+    parts = []
+    for part in question.parts:
+        most = {
+            section: layers_in(blanks[part.id], thickness[section], saws)[1]
+            for section in part.most_layers
+        }
+        parts.append(replace(part, most_layers=most, may_stay_thick=True))
+    return replace(
+        question,
+        parts=tuple(parts),
+        longest_rough=problem.longest_rough,
+        narrowest_rip=0,
+    )
+
+
+def _thinnest(each: Group) -> Ticks:
+    return min(
+        [stock.thickness for stock in each.stock]
+        + [demand.blank.thickness for demand in each.demands],
+        default=0,
     )
 
 
@@ -161,12 +208,7 @@ def _question(
         plane: (kerfs(ways, plane) or (0, 0))[1]
         for plane in (Plane.CROSSCUT, Plane.RIP)
     }
-    thinnest = min(
-        [stock.thickness for stock in each.stock]
-        + [demand.blank.thickness for demand in each.demands],
-        default=0,
-    )
-    least_x, least_y = narrowest_kerfs(problem.saws, Form.BOARD, thinnest)
+    least_x, least_y = narrowest_kerfs(problem.saws, Form.BOARD, _thinnest(each))
     rips = [way for way in ways if way.plane is Plane.RIP and way.guide is Guide.FENCE]
     reach = [way.longest_run for way in rips]
     longest = None if None in reach or not reach else max(r for r in reach if r)

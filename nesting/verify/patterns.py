@@ -2,8 +2,9 @@
 
 Two ways. By measure: no blank weighs more for its size than the densest, so a piece
 holds at most its size times that. Where that is not enough, by a dynamic program over
-all patterns: guillotine patterns of a sheet (`rectangles`), or fillings of a length
-with each blank as often as it is wanted.
+all patterns: guillotine patterns of a sheet (`rectangles`), boards that are crosscut,
+ripped, resawn and crosscut again (`strips`), or fillings of a length with each blank as
+often as it is wanted.
 
 Sizes may be counted in whole units of a grid: floor is superadditive, so that pieces
 that fit beside each other still do, and no value comes out too low.
@@ -17,15 +18,19 @@ from typing import Final
 
 from nesting.model.plan import Offer
 from nesting.verify.pricing import (
+    GUILLOTINE,
     KNAPSACK,
+    RIP_CROSSCUT,
     VOLUME,
     Pricing,
     Question,
     Refused,
+    layers_of,
     lies_on,
     room,
 )
 from nesting.verify.rectangles import MOST_SUM, MOST_UNITS, Table, TooLarge
+from nesting.verify.strips import Strip, best_boards
 
 MOST_STEPS: Final = 1_000_000_000
 """Sums looked at for all values of a certificate."""
@@ -66,8 +71,8 @@ def check_values(
     ]
     if doubtful and pricing.kind != VOLUME:
         rows = [vectors[number] for number in doubtful]
-        again = _fillings if pricing.kind == KNAPSACK else _patterns
-        for number, held in zip(doubtful, again(question, pricing, rows), strict=True):
+        again = _WAYS[pricing.kind](question, pricing, rows)
+        for number, held in zip(doubtful, again, strict=True):
             found[number] = {
                 name: min(most, held[name]) for name, most in found[number].items()
             }
@@ -93,6 +98,8 @@ def _by_measure(
             for x, y in lies_on(blank, offer, pricing)
         ]
         if weight and sizes:
+            if pricing.kind == RIP_CROSSCUT:
+                weight *= layers_of(blank, offer, question)
             densest = max(densest, Fraction(weight, min(sizes)))
     return int(densest * _measure(room(offer, pricing), pricing))
 
@@ -190,6 +197,61 @@ def _patterns(
     return found
 
 
+# --- on boards -----------------------------------------------------------------------
+
+
+def _strips(
+    question: Question, pricing: Pricing, rows: Sequence[Row]
+) -> list[dict[str, int]]:
+    """Return by vector and offer the most that boards hold."""
+    return [
+        {
+            name: most
+            for offers in _alike(question.offers.values())
+            for name, most in _on_boards(question, pricing, row, offers).items()
+        }
+        for row in rows
+    ]
+
+
+def _on_boards(
+    question: Question, pricing: Pricing, weights: Row, offers: Sequence[Offer]
+) -> dict[str, int]:
+    rooms = {offer.id: room(offer, pricing) for offer in offers}
+    boards = {
+        name: (_units(long, 0, pricing), _units(wide, 1, pricing))
+        for name, (long, wide, _) in rooms.items()
+    }
+    rough = max(long for long, _ in boards.values())
+    if question.rough is not None:
+        rough = min(rough, _units(question.rough, 0, pricing))
+    strips = []
+    for name, weight in weights.items():
+        blank = question.blanks[name]
+        able = [offer for offer in offers if lies_on(blank, offer, pricing)]
+        if not weight or not able:
+            continue
+        size = _units(blank.length, 0, pricing), _units(blank.width, 1, pricing)
+        if not min(size):
+            raise Refused(f"has a grid too coarse for blank {name!r}")
+        strips.append(
+            Strip(
+                long=size[0],
+                wide=size[1],
+                worth=weight,
+                count=blank.qty,
+                thickness=blank.slice or 0,
+                layers=max(layers_of(blank, offer, question) for offer in able),
+                may_be_long=blank.minimum
+                or any(rooms[offer.id][1] == blank.width for offer in able),
+            )
+        )
+    try:
+        return best_boards(strips, rough, boards)
+    except TooLarge as refusal:
+        raise Refused(str(refusal)) from refusal
+
+
 def _pieces(
     question: Question, pricing: Pricing, rows: Sequence[Row], offers: Sequence[Offer]
 ) -> dict[tuple[int, int], list[int]]:
@@ -215,6 +277,13 @@ def _alike(offers: Iterable[Offer]) -> list[list[Offer]]:
         key = (offer.material, offer.section, offer.grain)
         groups.setdefault(key, []).append(offer)
     return list(groups.values())
+
+
+_WAYS: Final = {
+    KNAPSACK: _fillings,
+    GUILLOTINE: _patterns,
+    RIP_CROSSCUT: _strips,
+}
 
 
 def _units(size: int, axis: int, pricing: Pricing) -> int:

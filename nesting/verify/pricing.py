@@ -18,7 +18,8 @@ from nesting.units import Ticks
 GUILLOTINE: Final = "guillotine"
 KNAPSACK: Final = "knapsack"
 VOLUME: Final = "volume"
-AXES: Final = {GUILLOTINE: 2, KNAPSACK: 1, VOLUME: 0}
+RIP_CROSSCUT: Final = "rip-crosscut"
+AXES: Final = {GUILLOTINE: 2, KNAPSACK: 1, VOLUME: 0, RIP_CROSSCUT: 2}
 """The ways to compute a value again, with the axes along which pieces are cut."""
 _MOST_GRID: Final = 2**53
 _NO_SHEETS: Final = "band saw"
@@ -44,6 +45,10 @@ class Question:
     """The narrowest that a saw of the shop may cut with, along x and along y."""
     narrowest: Ticks
     """Of all saws of the shop, whatever they cut."""
+    resaw: Ticks | None
+    """The narrowest kerf of a saw that resaws; None where none does."""
+    rough: Ticks | None
+    """The longest piece of a board that is ripped; None for any."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +112,11 @@ def question_of(plan: Plan, bound: PlanBound) -> Question:
         costs={o.id: _cost(o, bound.objective) for o in offers},
         kerfs=(kerfs[0], kerfs[1]),
         narrowest=max(0, min((s.kerf or 0 for s in saws), default=0)),
+        resaw=min(
+            (max(0, s.kerf or 0) for s in saws if Plane.RESAW.value in s.cuts),
+            default=None,
+        ),
+        rough=plan.shop.longest_rough,
     )
 
 
@@ -169,7 +179,9 @@ def read_pricing(raw: object, question: Question) -> Pricing:
         if not (0 < steps < _MOST_GRID and 0 < whole < _MOST_GRID):
             raise Refused("has a grid that is none")
         scales.append((steps, whole))
-    if kind != VOLUME:
+    if kind == RIP_CROSSCUT:
+        _lies_along(question)
+    elif kind != VOLUME:
         _lies_flat(question, kind)
     return Pricing(kind=kind, kerfs=kerfs, grid=tuple(scales), trim=trim)
 
@@ -185,6 +197,22 @@ def _numbers(raw: object, count: int, name: str) -> tuple[int, ...]:
         if type(number) is not int:
             raise Refused(f"has a {name} that is no whole number")
     return tuple(raw)
+
+
+def _lies_along(question: Question) -> None:
+    """Refuse pricing by strips where a blank need not lie along its board."""
+    if any(b.grain != Grain.LENGTH.value for b in _of(question)) or any(
+        o.grain != Grain.LENGTH.value for o in question.offers.values()
+    ):
+        raise Refused("counts strips where a blank may lie across")
+
+
+def layers_of(blank: PlanBlank, offer: Offer, question: Question) -> int:
+    """Return how many slices for a blank an offer gives at most, or 1."""
+    if blank.slice is None or question.resaw is None:
+        return 1
+    each = max(1, blank.slice) + question.resaw
+    return max(1, (offer.thickness + question.resaw) // each)
 
 
 def _lies_flat(question: Question, kind: str) -> None:

@@ -32,6 +32,7 @@ def check_remains(plan: Plan) -> Iterator[Violation]:
                 yield broken(Rule.BLANK, where, what)
                 continue
             yield from _size(piece, blank, where)
+            yield from _sawn(piece, blank, layout, where)
             yield from _lie(piece, blank, layout, where)
             if offer is not None and layout.form != "glueup":
                 yield from _edges(piece, offer, layout, where)
@@ -53,6 +54,16 @@ def _size(piece: Piece, blank: PlanBlank, where: str) -> Iterator[Violation]:
         if held < wanted or (held > wanted and not free):
             what = f"its {name} is {held}, that of blank {blank.id!r} is {wanted}"
             yield broken(Rule.SIZE, where, what)
+
+
+def _sawn(
+    piece: Piece, blank: PlanBlank, layout: Layout, where: str
+) -> Iterator[Violation]:
+    """Rule ``size``: what is sawn thinner than its stock is a slice that does."""
+    least = min(blank.slice or 0, layout.stock.thickness)
+    if piece.thickness < least:
+        what = f"it is sawn to {piece.thickness}; a slice for it has {least}"
+        yield broken(Rule.SIZE, where, what)
 
 
 def _lie(

@@ -26,6 +26,7 @@ from nesting.model.plan import (
     PlanRoute,
     PlanRun,
     PlanSaw,
+    PlanShop,
     PlanStock,
     PlanTake,
     PlanTrim,
@@ -97,7 +98,8 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
         0,
     ),
     PlanPart: {"qty": 1, "priority": 1, **_SIZES},
-    PlanBlank: {"qty": 1, **_SIZES},
+    PlanShop: {"longest_rough": 1},
+    PlanBlank: {"qty": 1, "slice": 1, **_SIZES},
     PlanStock: {"price_cents": 0, **_SIZES},
     Offer: {"price_cents": 0, "limit": 0, **_SIZES},
     PlanTrim: dict.fromkeys(("low_x", "high_x", "low_y", "high_y"), 0),
@@ -154,6 +156,7 @@ def check_numbers(plan: Plan) -> Iterator[Violation]:
 def _records(plan: Plan) -> Iterator[tuple[str, object]]:
     """Go through the records that have words or numbers to check, with their places."""
     yield "job", plan.job
+    yield "shop", plan.shop
     for saw in plan.shop.saws:
         yield f"saw {saw.name!r}", saw
     for mill in plan.shop.mills:

@@ -52,6 +52,8 @@ class BoardBound:
     """Whether no pattern was left that pays."""
     work: int
     """In rebuildings of the search, about."""
+    vectors: tuple[tuple[int, ...], ...] = ()
+    """Whole weights of the parts that bounds were made with, the best first."""
 
 
 def board_bound(
@@ -129,6 +131,8 @@ class _Run:
         self.prices: list[float] = [0.0] * len(problem.parts)
         self._best: list[float] = []
         self._rows: list[Row] = []
+        self._vectors: list[tuple[int, ...]] = []
+        """What the rows were made with."""
 
     def _fits(self, i: int) -> bool:
         table = self.table
@@ -155,6 +159,7 @@ class _Run:
             prices=tuple(self.prices),
             is_complete=is_complete,
             work=self.work,
+            vectors=tuple(self._vectors),
         )
 
     def round(self) -> bool:
@@ -194,9 +199,12 @@ class _Run:
             self.bound = max(self.bound, bound)
             self._best = list(weights)
             self._rows.insert(0, Row(tuple(most), need))
+            self._vectors.insert(0, tuple(values))
         elif bound > self.bound * Fraction(19, 20):
             self._rows.insert(1, Row(tuple(most), need))
+            self._vectors.insert(1, tuple(values))
         del self._rows[_MOST_ROWS:]
+        del self._vectors[_MOST_ROWS:]
         added = 0
         for number, (kind, rent) in enumerate(zip(self.kinds, rents, strict=True)):
             counts = tuple(sorted(self.table.pattern(kind).items()))

@@ -96,3 +96,5 @@ class BoardAnswer:
     """How the bound was found, in words for the maker."""
     stopped_by: StoppedBy
     work: int
+    vectors: tuple[tuple[int, ...], ...] = ()
+    """Whole numbers by part that linear bounds came by, the best first."""

@@ -98,6 +98,7 @@ def solve_boards(
         basis=search.basis,
         stopped_by=stopped_by,
         work=meter.work,
+        vectors=search.vectors,
     )
 
 
@@ -135,6 +136,7 @@ class _Search:
         self.bound = volume_bound(problem)
         self.basis = BASIS
         self.prices: list[int] = []
+        self.vectors: tuple[tuple[int, ...], ...] = ()
         self.closed: _Found | None = None
         self._weights = {
             part.id: part.length * part.width * part.weight for part in problem.parts
@@ -247,6 +249,7 @@ class _Search:
         except ArithmeticError:  # a linear program that was not solved: advice only
             return
         self.meter.work += found.work
+        self.vectors = found.vectors
         if found.value > self.bound:
             self.bound = found.value
             self.basis = found.basis
