@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from nesting.model.plan import Caution, Cut, Layout, Piece, PlanSaw
@@ -19,7 +19,8 @@ from nesting.trade.panels import DENSITIES
 from nesting.trade.saws import SawKind
 from nesting.units import Display, Ticks
 
-_ONCE_PER_SETTING = frozenset({"push-stick", "resaw", "bandsaw-hands"})
+_ONCE_PER_SETTING = frozenset({"push-stick", "resaw", "bandsaw-hands", "radial-rip"})
+_BY_HAND = frozenset({SawKind.MITER, SawKind.RADIAL_ARM})
 _KINDS = {kind.value: kind for kind in SawKind}
 _LONG: Ticks = default_length("handy_sheet_length")
 
@@ -42,8 +43,8 @@ def caution_steps(
     -------
     layouts, cautions
         A rule about a setting alone is marked at its first cut only, a rule about a
-        piece at every cut; rules for the whole job (support, weight, the general one)
-        stand in the list but at no step.
+        piece at every cut; rules for the whole job (support, weight, hands, the general
+        one) stand in the list but at no step.
     """
     by_name = {saw.name: saw for saw in saws}
     steps = sorted(
@@ -68,7 +69,7 @@ def caution_steps(
         said.update(_ONCE_PER_SETTING.intersection(rules))
         used.update(rules)
         marked[number][place] = replace(cut, cautions=tuple(rules))
-    used.update(_whole_job(layouts))
+    used.update(_whole_job(layouts, by_name))
     return (
         tuple(
             replace(layout, cuts=tuple(cuts))
@@ -84,15 +85,17 @@ def caution_steps(
 
 def _rules(cut: Cut, piece: Piece, saw: PlanSaw | None) -> list[str]:
     if cut.plane == Plane.RESAW:
-        kind = None if saw is None else _KINDS.get(saw.kind)
-        rules = resaw_cautions(piece.width, piece.length, saw=kind)
+        rules = resaw_cautions(piece.width, piece.length, saw=_kind(saw))
         return [rule.id for rule in rules]
     if cut.guide == Guide.FENCE and cut.measure is not None:
         run = piece.length if cut.plane == Plane.RIP else piece.width
         twists = not fence_crosscut_allowed(run, cut.measure)
-        return ["fence-crosscut"] * twists + [
-            rule.id for rule in rip_cautions(cut.measure, run)
-        ]
+        radial = cut.plane == Plane.RIP and _kind(saw) is SawKind.RADIAL_ARM
+        return (
+            ["radial-rip"] * radial
+            + ["fence-crosscut"] * twists
+            + [rule.id for rule in rip_cautions(cut.measure, run)]
+        )
     if cut.plane != Plane.CROSSCUT or cut.guide != Guide.STOP:
         return []
     held = max(cut.at, piece.length - cut.at - cut.kerf)
@@ -104,8 +107,15 @@ def _rules(cut: Cut, piece: Piece, saw: PlanSaw | None) -> list[str]:
     return []
 
 
-def _whole_job(layouts: Sequence[Layout]) -> set[str]:
+def _kind(saw: PlanSaw | None) -> SawKind | None:
+    return None if saw is None else _KINDS.get(saw.kind)
+
+
+def _whole_job(layouts: Sequence[Layout], saws: Mapping[str, PlanSaw]) -> set[str]:
     rules = {"general"} if layouts else set()
+    used = {cut.saw for layout in layouts for cut in layout.cuts}
+    if any(_kind(saws.get(saw)) in _BY_HAND for saw in used):
+        rules.add("hands")
     if any(layout.form == Form.SHEET for layout in layouts):
         rules.add("support-sheet")
     if any(_heavy(layout) for layout in layouts):
