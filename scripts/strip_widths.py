@@ -1,12 +1,14 @@
 """Measure what free strip widths save on edge-glued tops.
 
     python scripts/strip_widths.py --jobs 30 --out RESULT.json
+    python scripts/strip_widths.py --folder samples/tea-cabinet
 
 Jobs are made by chance from a seed: one or two tops to be glued up from 2x lumber in
 four sections and three lengths at invented prices, and a few rails cut from the same
 boards. Each is planned twice with the same work: with strips of equal width, as few as
 the jointer allows, and with all sets of widths that milling offers, from which the
-solver chooses. Both plans are checked. Exit codes: 0 free widths are never dearer, 1
+solver chooses. Both plans are checked. With --folder that one job is planned so. Exit
+codes: 0 free widths are never dearer, 1
 somewhere they are, 2 usage.
 """
 
@@ -24,8 +26,10 @@ from unittest.mock import patch
 
 from bench.results import about, write
 
+from nesting.files import read_job
 from nesting.milling import Offered, offer
 from nesting.model.job import Job, Material, MaterialKind, Part, Section
+from nesting.model.mill import BuildKind
 from nesting.model.problem import Budget
 from nesting.model.shop import Saw, Shop
 from nesting.model.stock import Edges, Stock
@@ -57,11 +61,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--jobs", type=int, default=30)
     parser.add_argument("--seed", type=int, default=1, help="of the first job")
     parser.add_argument("--work", type=int, default=WORK, help="search steps of a plan")
+    parser.add_argument("--folder", type=Path, help="a job folder to plan instead")
     parser.add_argument("--out", type=Path)
     given = parser.parse_args(arguments)
     rows = []
-    for seed in range(given.seed, given.seed + given.jobs):
-        rows.append(measure(seed, given.work))
+    seeds = range(given.seed, given.seed + given.jobs)
+    for seed in (0,) if given.folder else seeds:
+        job = read_job(given.folder) if given.folder else make_job(seed)
+        rows.append(measure(job, seed, given.work))
         print(_line(rows[-1]), flush=True)
     saved = [1 - row.free_cents / row.equal_cents for row in rows]
     dearer = [row.seed for row in rows if row.free_cents > row.equal_cents]
@@ -76,9 +83,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return DEARER if dearer else 0
 
 
-def measure(seed: int, work: int) -> Row:
+def measure(job: Job, seed: int, work: int) -> Row:
     """Plan one job with equal and with free strips."""
-    job = make_job(seed)
     free = plan_job(job, budget=Budget(work=work))
     with patch.object(day, "offer", _first_build_only):
         equal = plan_job(job, budget=Budget(work=work))
@@ -170,7 +176,12 @@ def _part(name: str, length: int, width: int, thickness: int) -> Part:
 
 def _first_build_only(*given: object) -> Offered:
     offered = offer(*given)  # type: ignore[arg-type]
-    needs = tuple(replace(need, builds=need.builds[:1]) for need in offered.needs)
+    needs = tuple(
+        replace(need, builds=need.builds[:1])
+        if need.builds[0].kind is BuildKind.EDGE_GLUED
+        else need
+        for need in offered.needs
+    )
     return replace(offered, needs=needs)
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from nesting.errors import InputError
 from nesting.model.quantities import (
     board_feet,
+    hardwood_board_feet,
     kilograms,
     linear_feet,
     section_board_feet,
@@ -18,6 +19,7 @@ from nesting.model.quantities import (
 from nesting.render.flow import TICK_BOX, Column, Flow, Row
 from nesting.render.page import upright
 from nesting.render.style import STYLE
+from nesting.trade.hardwood import rough_thickness
 from nesting.trade.lumber import nominal_section
 from nesting.trade.panels import DENSITIES
 from nesting.units import TICKS_PER_MM, Unit
@@ -77,7 +79,8 @@ def store_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
     )
     flow.paragraph(_sum(plan, offers, wording), bold=True, about="store total")
     flow.paragraph(
-        "Board feet by nominal size. Weights are from usual densities (plywood 36, "
+        "Board feet by nominal size; of sections of your own by surface measure and "
+        "rough thickness. Weights are from usual densities (plywood 36, "
         "lumber 38 lb/ft³), for the way home only.",
         size=STYLE.note_text,
     )
@@ -132,7 +135,8 @@ def _hardware(line: PlanHardware, wording: Wording) -> Row:
 def _measure(offer: Offer, wording: Wording) -> tuple[Fraction, str]:
     """Return how much one piece is, and in what it is sold.
 
-    Board feet by nominal size, or by the size it has where it is no nominal one.
+    Softwood by its nominal size; a section of the maker's own as hardwood is measured:
+    width with its fraction, whole feet, to the nearest foot, by the rough thickness.
     """
     inch = wording.display.unit is Unit.INCH
     if offer.form == "sheet":
@@ -145,7 +149,9 @@ def _measure(offer: Offer, wording: Wording) -> tuple[Fraction, str]:
     try:
         return section_board_feet(nominal_section(offer.section), offer.length), "bd ft"
     except InputError:
-        return board_feet(offer.thickness, offer.width, offer.length), "bd ft"
+        rough = rough_thickness(offer.thickness)
+        feet = hardwood_board_feet(rough, offer.width, offer.length)
+        return feet or board_feet(rough, offer.width, offer.length), "bd ft"
 
 
 def _pounds(offer: Offer) -> Fraction:

@@ -57,6 +57,22 @@ HARDWOOD_THICKNESS: Final[Mapping[str, Mapping[Surface, Ticks]]] = MappingProxyT
 """Ticks by rough name and surface; a surface that is missing is not on the chart."""
 
 
+def rough_thickness(thickness: Ticks) -> Ticks:
+    """Return the rough thickness of surfaced hardwood, in ticks.
+
+    A thickness that is not on the chart is returned as it is.
+
+    Examples
+    --------
+    >>> rough_thickness(read_length('13/16"', Unit.INCH)) == Unit.INCH.ticks
+    True
+    """
+    for sizes in HARDWOOD_THICKNESS.values():
+        if thickness in sizes.values():
+            return sizes[Surface.ROUGH]
+    return thickness
+
+
 def hardwood_thickness(rough: str, surface: Surface) -> Ticks:
     """Return the thickness of hardwood of a rough size, in ticks.
 

@@ -26,6 +26,7 @@ def test_every_figure_has_a_source(script: Loader) -> None:
 
 def test_strips_are_measured(script: Loader) -> None:
     """A job of the script is planned twice, and free strips cost no more."""
-    row = script("strip_widths").measure(2, 4_000)
+    strips = script("strip_widths")
+    row = strips.measure(strips.make_job(2), 2, 4_000)
     assert 0 < row.free_cents <= row.equal_cents
     assert "strips" in row.widths
