@@ -128,7 +128,7 @@ def _panel(part: Part, material: Material, mill: Mill) -> Blank:
     length += fitting[0] if extra[0] is None else extra[0]
     width += fitting[1] if extra[1] is None else extra[1]
     free = part.grain is Grain.ANY or not material.has_grain
-    if part.grain is Grain.WIDTH and not free:
+    if part.grain is Grain.WIDTH:
         length, width = width, length
     return Blank(
         id=part.name,

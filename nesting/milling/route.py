@@ -274,8 +274,12 @@ def _panel(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     """Glue solid edging on a panel."""
     panel, *strips = build.takes
     blank = panel.blank
+    across = part.grain is Grain.WIDTH
+    if across and blank.grain is Grain.ANY:  # nobody sees which way it lay
+        long, wide, thick = cut.get(blank.id, (blank.length, blank.width, 0))
+        cut = {**cut, blank.id: (wide, long, thick or blank.thickness)}
     _rough(track, panel, cut)
-    if part.grain is Grain.WIDTH and blank.grain is Grain.LENGTH:
+    if across and blank.grain is Grain.LENGTH:
         track.turn(blank.id)
     edging = part.edging
     if edging is None:

@@ -116,7 +116,9 @@ class _Walk:
         if done.pieces != count:
             yield self._bad(f"it begins with {done.pieces} of {done.of!r}, not {count}")
         known = self.cut.get(done.of)
-        if known is not None and known != _size(done):
+        turned = (done.width, done.length, done.thickness)
+        free = blank.grain == "any" and known == turned
+        if known is not None and known != _size(done) and not free:
             yield self._bad(f"{done.of!r} is cut in another size")
 
     def _work(self, done: Operation) -> Iterator[Violation]:

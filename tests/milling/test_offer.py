@@ -234,3 +234,10 @@ def test_lumber_that_cannot_be_is_refused(piece: Part, column: str) -> None:
     (fault,) = caught.value.faults
     assert fault.field == column
     assert fault.remedy
+
+
+def test_a_part_across_is_turned_even_where_nobody_sees_its_grain() -> None:
+    """A run across the grain goes by the blank's width, whatever the material."""
+    blank = only_blank(part(grain=Grain.WIDTH), sheet_good(has_grain=False))
+    assert (blank.length, blank.width) == (inches("4"), inches("30"))
+    assert blank.grain is Grain.ANY
