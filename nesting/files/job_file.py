@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Final
 
@@ -135,7 +135,7 @@ class _JobReader:
             (root.table("jointer"), root.table("planer")),
         )
         climate = self._climate(root.table("climate"))
-        allowances = _allowances(root.table("milling"), sizes)
+        allowances = _allowances(root.table("milling"), sizes, display.unit)
         stock_names = StockNames(display)
         materials = read_materials(goods, sizes, stock_names, self._faults)
         offcuts = self._offcuts(root.table("keep"), sizes)
@@ -291,14 +291,15 @@ class _JobReader:
         return folder / named
 
 
-def _allowances(table: Table | None, sizes: Sizes) -> Allowances:
+def _allowances(table: Table | None, sizes: Sizes, unit: Unit) -> Allowances:
     """Return what milling takes off; what is not given is the usual."""
+    usual = Allowances.usual(unit)
     if table is None:
-        return Allowances()
+        return usual
     names = [field.name for field in fields(Allowances)]
     read = {name: table.size(name, sizes, zero=True) for name in names}
     table.close()
-    return Allowances(**{k: v for k, v in read.items() if v is not None})
+    return replace(usual, **{k: v for k, v in read.items() if v is not None})
 
 
 def _job_path(path: Path, faults: FaultList) -> Path | None:

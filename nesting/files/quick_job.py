@@ -14,6 +14,7 @@ from nesting.files.parts import PartReader
 from nesting.files.shop import check_kerf, usual_shop
 from nesting.files.text import read_text
 from nesting.model.job import Job
+from nesting.model.mill import Allowances
 from nesting.units import Display
 
 MOST_OPTIONS: Final = 200
@@ -105,5 +106,6 @@ def quick_job(
         materials=tuple(m for m in materials.values() if m is not None),
         parts=tuple(part for part in read if part is not None),
         offcuts=usual_offcuts(),
+        allowances=Allowances.usual(display.unit),
         digest=digest(b"" if file is None else file.raw, *map(str.encode, words)),
     )

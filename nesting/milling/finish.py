@@ -17,6 +17,7 @@ from nesting.model.mill import JointKind
 from nesting.model.plan import Operation, PlanTake
 from nesting.model.shop import Saw
 from nesting.model.terms import Guide, Plane
+from nesting.trade.defaults import default_length
 from nesting.units import Ticks
 
 Size = tuple[Ticks, Ticks, Ticks]
@@ -230,11 +231,19 @@ def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -
     if part.is_fitted:  # it is kept oversize until the work is there
         final_length, final_width = max(long, final_length), wide
     if wide > final_width:
-        _saw(track, part, name, Plane.RIP, final_width)
+        _saw(track, part, name, Plane.RIP, final_width, is_sheet=is_sheet)
     if need.copies > 1:
         final_length = full_length
     if long > final_length or need.copies > 1:
-        _saw(track, part, name, Plane.CROSSCUT, final_length, pieces=need.copies)
+        _saw(
+            track,
+            part,
+            name,
+            Plane.CROSSCUT,
+            final_length,
+            need.copies,
+            is_sheet=is_sheet,
+        )
     if part.joints:
         both = between_and_overall(part, added, mill.display)
         note = "; ".join(_joints(part, mill))
@@ -258,18 +267,19 @@ def _saw(
     plane: Plane,
     measure: Ticks,
     pieces: int | None = None,
+    *,
+    is_sheet: bool,
 ) -> None:
     """Rip or crosscut a piece to its size, on a saw that reaches."""
-    saw = _reaching(track.mill, plane, track.size(name), measure)
+    size = track.size(name)
+    saw = _reaching(track.mill, plane, size, measure, is_sheet=is_sheet)
     word = "rip" if plane is Plane.RIP else "crosscut"
     if saw is None:
         track.said.append(
             f"no saw of this shop reaches to {word} {part.name} to "
             f"{track.mill.write(measure)} when it is glued or planed: do it by hand"
         )
-    guide = Guide.LINE
-    if saw is not None:
-        guide = saw.rip_guide if plane is Plane.RIP else saw.crosscut_guide
+    guide = Guide.LINE if saw is None else _guide(saw, plane)
     note = {Guide.FENCE: "fence", Guide.STOP: "stop", Guide.LINE: "to a line"}[guide]
     track.resize(
         word,
@@ -283,23 +293,40 @@ def _saw(
     )
 
 
-def _reaching(mill: Mill, plane: Plane, size: Size, measure: Ticks) -> Saw | None:
-    """Return the first saw that cuts a piece across its length or its width."""
+def _reaching(
+    mill: Mill, plane: Plane, size: Size, measure: Ticks, *, is_sheet: bool
+) -> Saw | None:
+    """Return the saw that cuts a piece across its length or its width.
+
+    The first against a fence or a stop, which sets the size; else the first along a
+    line, but no rail on lumber too narrow to carry it.
+    """
+    along = plane is Plane.RIP
+    able = [
+        saw
+        for saw in mill.saws
+        if plane in saw.planes and _reaches(saw, plane, size, measure)
+    ]
+    set_up = [saw for saw in able if _guide(saw, plane) is not Guide.LINE]
+    if set_up or not able:
+        return set_up[0] if set_up else None
+    is_narrow = not is_sheet and size[1] < default_length("rail_narrowest_lumber")
+    return None if along and is_narrow else able[0]
+
+
+def _guide(saw: Saw, plane: Plane) -> Guide:
+    return saw.rip_guide if plane is Plane.RIP else saw.crosscut_guide
+
+
+def _reaches(saw: Saw, plane: Plane, size: Size, measure: Ticks) -> bool:
+    """Tell whether a saw reaches through a piece and to the measure."""
     long, wide, thick = size
     run = long if plane is Plane.RIP else wide
-    for saw in mill.saws:
-        guide = saw.rip_guide if plane is Plane.RIP else saw.crosscut_guide
-        if plane not in saw.planes or run > (saw.longest_cut or run):
-            continue
-        if thick > (saw.tallest or thick):
-            continue
-        if guide is Guide.FENCE and (
-            measure > (saw.widest_rip or measure)
-            or measure < (saw.narrowest_rip or 0)
-            or run < measure
-        ):
-            continue
-        if plane is Plane.CROSSCUT and run > (saw.widest_crosscut or run):
-            continue
-        return saw
-    return None
+    if run > (saw.longest_cut or run) or thick > (saw.tallest or thick):
+        return False
+    if plane is Plane.CROSSCUT and run > (saw.widest_crosscut or run):
+        return False
+    if _guide(saw, plane) is not Guide.FENCE:
+        return True
+    widest, narrowest = saw.widest_rip or measure, saw.narrowest_rip or 0
+    return narrowest <= measure <= widest and run >= measure

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 
 from nesting.trade.defaults import FIGURES, default_length
-from nesting.units import Ticks
+from nesting.units import Ticks, Unit
 
 
 class Side(StrEnum):
@@ -153,6 +153,20 @@ class Allowances:
     """What an edging is wider than its panel is thick."""
     edging_length: Ticks = default_length("edging_over_length")
     """What an edging strip is longer than its side, in all."""
+
+    @classmethod
+    def usual(cls, unit: Unit) -> Allowances:
+        """Return the usual ones; for a metric job to the nearest half millimetre."""
+        usual = cls()
+        if unit is Unit.INCH:
+            return usual
+        half = Unit.MM.ticks // 2
+        return cls(
+            **{
+                field.name: round(getattr(usual, field.name) / half) * half
+                for field in fields(cls)
+            }
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,7 +20,7 @@ from nesting.model.stock import Stock
 from nesting.model.terms import Form, Origin
 from nesting.solve import solve
 
-_WORK = {Form.SHEET: 20_000, Form.STICK: 5_000, Form.BOARD: 2_000}
+_WORK = {Form.SHEET: 20_000, Form.STICK: 5_000, Form.BOARD: 1_000}
 """Search steps of one small plan."""
 _LONGEST = 3.0
 """Seconds after which a small plan is given up, and those behind it are not begun."""

@@ -93,6 +93,11 @@ def store_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
         flow.heading("If something is not there today")
         rows = [_other(other, plan, wording) for other in plan.advice.alternatives]
         flow.table(_OTHER_COLUMNS, rows, least_height=5.2)
+        known = {other.missing for other in plan.advice.alternatives}
+        late = [line.stock for line in plan.purchases if line.stock not in known]
+        if late:
+            names = ", ".join(late)
+            flow.paragraph(f"No time was left to look for: {names}.", about="late")
         flow.paragraph(
             "One line at a time, for all parts of that material together; plan again "
             "with what you bring home.",

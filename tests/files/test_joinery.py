@@ -243,3 +243,11 @@ def test_tables_that_cannot_be_read(tmp_path: Path, more: str, word: str) -> Non
     """Each fault says what would do."""
     said = faults(tmp_path, "rail,1,pine,20,2,1,,,,", f"\n{more}\n")
     assert any(word in each for each in said)
+
+
+def test_usual_allowances_of_a_metric_job_are_round() -> None:
+    """1 in is 25.5 mm, 1/4 in 6.5, 1/8 in 3, 1/16 in 1.5."""
+    usual = Allowances.usual(Unit.MM)
+    found = (usual.rough_length, usual.rough_width, usual.flatten, usual.joint_edge)
+    assert found == tuple(int(mm * 1600) for mm in (25.5, 6.5, 3, 1.5))
+    assert Allowances.usual(Unit.INCH) == Allowances()

@@ -25,7 +25,7 @@ from nesting.model.mill import (
     Wish,
 )
 from nesting.model.plan import Layout, Operation, Piece, PlanRoute, PlanStock
-from nesting.model.terms import Grain
+from nesting.model.terms import Grain, Guide
 from nesting.units import Unit
 
 assert SHOP.jointer is not None
@@ -235,6 +235,31 @@ def test_final_cuts_name_saw_and_setting() -> None:
         ("rip", "table saw", inches("2")),
         ("crosscut", "miter saw", inches("30")),
     ]
+
+
+def test_a_rail_does_not_rip_narrow_lumber() -> None:
+    """Under 8 in it carries no rail (common practice); wide panels it crosscuts."""
+    rail = replace(SHOP.saws[1], name="track saw", rip_guide=Guide.LINE)
+    rail = replace(rail, crosscut_guide=Guide.LINE)
+    mill = replace(SHOP, saws=(rail, SHOP.saws[0]))
+    piece = part("30 x 2 x 1")
+    (need,) = needs(piece, PINE)
+    ((route,), said) = routes([piece], [PINE], [need], (), mill)
+    cuts = {o.what: o.machine for o in route.operations}
+    assert (cuts["rip"], cuts["crosscut"]) == ("", "miter saw")
+    assert any("to rip part" in text for text in said)
+
+
+def test_a_fence_goes_before_a_line() -> None:
+    """A setting gives the size, whichever saw the maker likes best."""
+    rail = replace(SHOP.saws[1], name="track saw", rip_guide=Guide.LINE)
+    rail = replace(rail, crosscut_guide=Guide.LINE)
+    mill = replace(SHOP, saws=(rail, *SHOP.saws))
+    piece = part("30 x 2 x 1")
+    (need,) = needs(piece, PINE)
+    ((route,), _) = routes([piece], [PINE], [need], (), mill)
+    cuts = {o.what: o.machine for o in route.operations}
+    assert (cuts["rip"], cuts["crosscut"]) == ("table saw", "miter saw")
 
 
 def test_what_no_saw_reaches_is_told() -> None:

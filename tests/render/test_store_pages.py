@@ -86,6 +86,7 @@ def test_what_to_take_instead_is_told_as_a_change(bench: Plan) -> None:
     words = texts(plan)
     assert "2 × other, in place of" in words
     assert "+ $1.80" in words
+    assert f"No time was left to look for: {plan.purchases[0].stock}" in words
     assert "save $12.40" in words
     assert "Spares" in words
     short = replace(other, unplaced=3)
