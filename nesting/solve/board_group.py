@@ -40,6 +40,11 @@ from nesting.solve.slices import layers_in
 from nesting.solve.solved import Solved
 from nesting.units import Ticks
 
+STEP_WORK = 20
+"""So much work is one step of the search for boards; a sheet has many in its time."""
+FEW_STEPS = 3_000
+"""Up to so many, each counts one: little work is enough for a first plan."""
+
 
 def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     """Lay the blanks of one family of sections out on boards.
@@ -64,7 +69,13 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         if (why := _why_not(demand.blank, each, problem.saws))
     }
     question = _question(each, problem, refused)
-    answer = solve_boards(question, seed=problem.seed, budget=budget, scope=each.name)
+    steps = max(budget.work // STEP_WORK, min(budget.work, FEW_STEPS))
+    answer = solve_boards(
+        question,
+        seed=problem.seed,
+        budget=replace(budget, work=steps),
+        scope=each.name,
+    )
     boards, lost = _cuttable(answer.boards, each, problem)
     if lost:
         again, lost = _cuttable(_plainly(question, boards, lost), each, problem)
