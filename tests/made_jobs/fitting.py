@@ -10,6 +10,7 @@ from made_jobs.kinds import MadeJob, Verdict
 from made_jobs.sheets import add_sheets
 from made_jobs.sticks import add_sticks
 from nesting.model.job import Hardware, Job
+from nesting.model.mill import Allowances
 from nesting.model.shop import Saw, Shop
 from nesting.model.stock import OffcutRule
 from nesting.model.terms import Guide, Plane
@@ -77,6 +78,7 @@ def make(
     job = Job(
         name=f"made {seed}",
         display=Display(unit=unit, denominator=rng.choice([16, 32, 64])),
+        allowances=Allowances.usual(unit),
         currency=rng.choice(["$", "€"]),
         shop=shop,
         materials=tuple(draft.materials),
