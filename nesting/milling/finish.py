@@ -7,7 +7,7 @@ shop: the first whose reach holds the piece as it then is.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from nesting.milling.joints import between_and_overall, grown, on_sides
 from nesting.milling.want import Mill
@@ -71,9 +71,7 @@ class Track:
 
     def note(self, text: str) -> None:
         """Write a note beside the last operation."""
-        last = self.operations.pop()
-        changed = {f: getattr(last, f) for f in Operation.__slots__} | {"note": text}
-        self.operations.append(Operation(**changed))
+        self.operations.append(replace(self.operations.pop(), note=text))
 
     def turn(self, name: str) -> None:
         """Tell its sizes as its part does, whose length lies across the grain."""
