@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-from nesting.milling.joints import between_and_overall, grown, on_sides
+from nesting.milling.joints import between_and_overall, full_size, grown, on_sides
 from nesting.milling.want import Mill
 from nesting.model.blank import Need
 from nesting.model.job import Part
@@ -199,14 +199,6 @@ def hand_or(machine: str, *, fits: bool) -> str:
     return machine if fits else ""
 
 
-def full_size(part: Part, mill: Mill, *, is_sheet: bool) -> tuple[Ticks, Ticks | None]:
-    """Return a part's length and width with its joints, the width where it is given."""
-    long, wide = (0, 0)
-    if not part.is_overall:
-        long, wide = grown(part, mill.allowances, is_sheet=is_sheet)
-    return part.length + long, None if part.width is None else part.width + wide
-
-
 def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -> None:
     """Bring what is left to the part's width and length, part it, and join it.
 
@@ -224,7 +216,7 @@ def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -
     mill = track.mill
     added = grown(part, mill.allowances, is_sheet=is_sheet)
     long, wide, _ = track.size(name)
-    full_length, full_width = full_size(part, mill, is_sheet=is_sheet)
+    full_length, full_width = full_size(part, mill.allowances, is_sheet=is_sheet)
     final_length, final_width = full_length, full_width or wide
     if part.is_fitted:  # it is kept oversize until the work is there
         final_length, final_width = max(long, final_length), wide

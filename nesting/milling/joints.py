@@ -34,6 +34,16 @@ def grown(part: Part, allowances: Allowances, *, is_sheet: bool) -> tuple[Ticks,
     return length, width
 
 
+def full_size(
+    part: Part, allowances: Allowances, *, is_sheet: bool
+) -> tuple[Ticks, Ticks | None]:
+    """Return a part's length and width with its joints, the width where it is given."""
+    long, wide = (0, 0)
+    if not part.is_overall:
+        long, wide = grown(part, allowances, is_sheet=is_sheet)
+    return part.length + long, None if part.width is None else part.width + wide
+
+
 def addition(joint: Joint, allowances: Allowances, *, is_sheet: bool) -> Ticks:
     """Return what a joint adds on each of its sides, in ticks; nothing below zero."""
     if joint.kind is JointKind.THROUGH_TENON:

@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from nesting.milling.finish import full_size
-from nesting.milling.joints import addition
+from nesting.milling.joints import addition, full_size
 from nesting.milling.want import Mill
 from nesting.model.blank import Need
 from nesting.model.job import Material, MaterialKind, Part
@@ -75,7 +74,7 @@ def movements(
         panel = any(joint.kind is JointKind.PANEL for joint in part.joints)
         if not glued and not panel:
             continue
-        _, wide = full_size(part, mill, is_sheet=False)
+        _, wide = full_size(part, mill.allowances, is_sheet=False)
         assert wide is not None
         coefficient = _coefficient(material, builds[part.name])
         change = round(seasonal_change(wide, coefficient, dry, humid))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from nesting.milling.joints import grown
+from nesting.milling.joints import full_size
 from nesting.milling.sections import sections_for
 from nesting.milling.want import Mill, RefusedError
 from nesting.model.blank import Blank, Build, Take
@@ -63,13 +63,14 @@ def sides_covered(edging: Edging) -> tuple[int, int]:
     return ends, len(edging.sides) - ends
 
 
-def strip_lengths(part: Part, edging: Edging) -> dict[Side, Ticks]:
-    """Return the finished length of the strip on each side.
+def strip_lengths(part: Part, edging: Edging, mill: Mill) -> dict[Side, Ticks]:
+    """Return the finished length of the strip on each side, joints and all.
 
     Mitred strips run from corner to corner; of butted ones those on the ends do, where
     both sides have one, and those on the edges lie between them.
     """
-    length, width = part.length, part.width or 0
+    length, wide = full_size(part, mill.allowances, is_sheet=True)
+    width = wide or 0
     ends, _ = sides_covered(edging)
     found = {}
     for side in edging.sides:
@@ -108,12 +109,17 @@ def _panel(part: Part, material: Material, mill: Mill) -> Blank:
             f"{material.name} is a sheet good, and a part of it is one piece",
             "leave the build empty",
         )
-    more_length, more_width = (
-        (0, 0) if part.is_overall else grown(part, mill.allowances, is_sheet=True)
-    )
-    length = part.length + more_length
-    width = part.width + more_width
+    length, wide = full_size(part, mill.allowances, is_sheet=True)
+    width = wide or 0
     if part.edging is not None:
+        joined = {side for joint in part.joints for side in joint.sides}
+        both = [side for side in part.edging.sides if side in joined]
+        if both:
+            raise RefusedError(
+                "edging",
+                f"its {' and '.join(both)} has an edging and a joint",
+                "leave one of the two out",
+            )
         ends, edges = sides_covered(part.edging)
         length -= ends * part.edging.thickness
         width -= edges * part.edging.thickness
@@ -148,7 +154,7 @@ def _strips(
     """Yield the ways to cut the strips: flat in the board, and on edge in it."""
     tall = mill.round_up(thickness + mill.allowances.edging_proud)
     ways = {"flat": (tall, edging.thickness), "on edge": (edging.thickness, tall)}
-    lengths = strip_lengths(part, edging)
+    lengths = strip_lengths(part, edging, mill)
     found = False
     for way, (wide, thick) in ways.items():
         able = sections_for(lumber.sections, thick, wide)

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from nesting.milling.edge_glued import edge_loss
-from nesting.milling.finish import Track, finish, full_size
-from nesting.milling.joints import on_sides
-from nesting.milling.panels import strip_lengths
+from nesting.milling.finish import Track, finish
+from nesting.milling.joints import full_size, on_sides
+from nesting.milling.panels import sides_covered, strip_lengths
 from nesting.milling.want import Mill
 from nesting.model.blank import Blank, Build, Need, Take
 from nesting.model.job import Material, MaterialKind, Part
@@ -137,7 +137,7 @@ def _planed(track: Track, part: Part, build: Build, cut: Sizes) -> str:
         _let_rest(track, blank)
     else:
         _flatten(track, blank.id, thick, final)
-    _, width = full_size(part, track.mill, is_sheet=False)
+    _, width = full_size(part, track.mill.allowances, is_sheet=False)
     track.joint_edge(blank.id, edges=1, least=wide if width is None else width)
     if thick > final:
         track.plane(blank.id, final)
@@ -284,10 +284,11 @@ def _panel(track: Track, part: Part, build: Build, cut: Sizes) -> str:
     edging = part.edging
     if edging is None:
         return blank.id
-    lengths = strip_lengths(part, edging)
+    lengths = strip_lengths(part, edging, track.mill)
     for take in strips:
         _strip(track, part, take, cut, lengths.values())
-    length, width = part.length, part.width or 0
+    ends, edges = sides_covered(edging)
+    length, width, _ = track.size(blank.id)
     mitred = edging.corner is Corner.MITRE and len(edging.sides) > 1
     track.glue(
         part.name,
@@ -295,7 +296,11 @@ def _panel(track: Track, part: Part, build: Build, cut: Sizes) -> str:
             PlanTake(blank=blank.id, count=1),
             *(PlanTake(blank=t.blank.id, count=t.count) for t in strips),
         ),
-        (length, width, blank.thickness),
+        (
+            length + ends * edging.thickness,
+            width + edges * edging.thickness,
+            blank.thickness,
+        ),
         note=f"edging on {on_sides(edging.sides)}"
         + (", mitred at the corners" if mitred else "")
         + "; trim it flush when it is dry",

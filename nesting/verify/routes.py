@@ -101,7 +101,9 @@ class _Walk:
 
     def _seen_as_part(self, done: Operation) -> Operation:
         """Turn a panel, cut along its grain, the way its part's sizes are told."""
-        if done.what != _STARTS or self.part.grain != "width":
+        blank = self.blanks.get(done.of)
+        is_panel = blank is not None and blank.material == self.part.material
+        if done.what != _STARTS or self.part.grain != "width" or not is_panel:
             return done
         return replace(done, length=done.width, width=done.length)
 
@@ -198,7 +200,7 @@ def _fit(whole: tuple[int, int, int], of: list[tuple[int, int, int]]) -> bool:
     """Tell whether pieces may be glued to one.
 
     They lie edge to edge, face to face or on edge, or are the edging of the first,
-    which it makes longer and wider by the lesser side of each.
+    which it makes longer and wider by no more than the larger side of each.
     """
     long, wide, thick = whole
     if not of:
@@ -206,15 +208,16 @@ def _fit(whole: tuple[int, int, int], of: list[tuple[int, int, int]]) -> bool:
     lengths = [size[0] for size in of]
     widths = [size[1] for size in of]
     thicknesses = [size[2] for size in of]
-    if long > min(lengths) or wide > sum(widths):
-        more = sum(map(min, widths[1:], thicknesses[1:]))
-        grown = long <= lengths[0] + more and wide <= widths[0] + more
-        return grown and thick <= thicknesses[0]
-    return (
-        thick <= min(thicknesses)
+    lies = (
+        (wide <= sum(widths) and thick <= min(thicknesses))
         or (wide <= min(widths) and thick <= sum(thicknesses))
         or (wide <= sum(thicknesses) and thick <= min(widths))
     )
+    if long <= min(lengths) and lies:
+        return True
+    more = sum(map(max, widths[1:], thicknesses[1:]))
+    grown = long <= lengths[0] + more and wide <= widths[0] + more
+    return grown and thick <= thicknesses[0]
 
 
 def _size(done: Operation) -> tuple[int, int, int]:
