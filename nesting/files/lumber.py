@@ -14,6 +14,7 @@ from nesting.files.stock import (
     USUAL_STICK_TRIM,
     StockNames,
     build_stock,
+    read_damage,
     read_supply,
     read_trim,
 )
@@ -93,6 +94,8 @@ def read_lumber(
         lengths = list(_lengths(row, sizes, faults))
         supply = read_supply(row, faults)
         own_trim = read_trim(row, Form.STICK, trim, sizes, faults)
+        across = 1 if section is None else section.width
+        zones = read_damage(row, sizes, faults, across)
         row.close()
         if section is None:
             continue
@@ -111,6 +114,7 @@ def read_lumber(
                 sizes=(length, section.width, section.thickness),
                 trim=own_trim,
                 supply=one,
+                zones=zones,
                 spot=spot,
                 faults=faults,
             )

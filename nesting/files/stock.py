@@ -19,7 +19,7 @@ MOST_PIECES: Final = 100_000
 """The highest limit, and the most pieces owned."""
 
 MOST_ZONES: Final = 20
-"""Damaged zones of one sheet."""
+"""Damaged zones of one piece."""
 
 USUAL_SHEET_TRIM: Final = Edges(
     low_x=default_length("sheet_trim_reference_edge"),
@@ -161,8 +161,10 @@ def read_trim(
     return usual if size is None else even_trim(size, form)
 
 
-def read_damage(table: Table, sizes: Sizes, faults: FaultList) -> tuple[Zone, ...]:
-    """Return the damaged zones of a sheet; faults are noted.
+def read_damage(
+    table: Table, sizes: Sizes, faults: FaultList, across: Ticks | None = None
+) -> tuple[Zone, ...]:
+    """Return the damaged zones of a piece of stock; faults are noted.
 
     Parameters
     ----------
@@ -173,13 +175,22 @@ def read_damage(table: Table, sizes: Sizes, faults: FaultList) -> tuple[Zone, ..
         Reads the sizes.
     faults
         Where faults are noted.
+    across
+        Of lumber, its width: damage that names no ``y`` begins at its front edge, and
+        damage that names no ``width`` goes to its back edge. None where both are
+        needed.
     """
     zones = []
     for inner in table.tables("damage", MOST_ZONES):
-        inner.need("x", "y", "length", "width")
+        across_too = ("y", "width") if across is None else ()
+        inner.need("x", "length", *across_too)
         x, y = (inner.size(key, sizes, zero=True) for key in ("x", "y"))
         length, width = (inner.size(key, sizes) for key in ("length", "width"))
         inner.close()
+        if across is not None:
+            y = 0 if "y" not in inner else y
+            if "width" not in inner and y is not None:
+                width = max(1, across - y)
         if None not in (x, y) and length is not None and width is not None:
             zones.append(Zone(x=x or 0, y=y or 0, length=length, width=width))
     return tuple(zones)

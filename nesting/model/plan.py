@@ -143,7 +143,7 @@ class PlanRun:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanZone:
-    """A damaged rectangle of a sheet; `length` runs along x, `width` along y."""
+    """A damaged rectangle of stock; `length` runs along x, `width` along y."""
 
     x: Ticks
     y: Ticks

@@ -36,7 +36,10 @@ class Edges:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone:
-    """A damaged rectangle of a sheet, in ticks from its reference corner."""
+    """A damaged rectangle of stock, in ticks from its reference corner.
+
+    It goes through the whole thickness.
+    """
 
     x: Ticks
     y: Ticks
@@ -104,9 +107,6 @@ class Stock:
             raise ValueError(message)
         if self.price_cents is not None and self.price_cents < 0:
             message = f"stock {self.id!r} cannot have a negative price"
-            raise ValueError(message)
-        if self.zones and self.form is not Form.SHEET:
-            message = f"stock {self.id!r}: only sheets have damaged zones"
             raise ValueError(message)
         for zone in self.zones:
             right, top = zone.x + zone.length, zone.y + zone.width

@@ -45,7 +45,7 @@ Tree: TypeAlias = Leaf | Node
 
 @dataclass(frozen=True, slots=True)
 class Split:
-    """A piece of a sheet cut in two at a fixed place, in ticks from the reference.
+    """A piece of stock cut in two at a fixed place, in ticks from the reference.
 
     The low part ends at `near`, the high part begins at `far`; what is between them is
     kerf and waste. A part that is None is left over.
@@ -59,4 +59,4 @@ class Split:
 
 
 SheetTree: TypeAlias = Tree | Split
-"""What a sheet is cut by: damage is cut out first, at fixed places."""
+"""What stock is cut by: damage is cut out first, at fixed places."""

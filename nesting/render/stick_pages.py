@@ -119,7 +119,13 @@ def stick_pages(
         flow.heading(section.name, room=SIGNS_HEIGHT + room)
         widths = f", widths drawn {section.times} × as large"
         signs = f"Lengths 1:{one_to}{widths if section.times > 1 else ''}"
-        draw_signs(flow.page, flow.take(SIGNS_HEIGHT), signs, grain=False)
+        draw_signs(
+            flow.page,
+            flow.take(SIGNS_HEIGHT),
+            signs,
+            grain=False,
+            more=_signs(section, wording),
+        )
         flow.skip(1.5)
         for bar in section.bars:
             _put(flow, bar, wording, left)
@@ -148,6 +154,12 @@ def _draw_sections(
             _Section(name=f"{name} ({dressed})", times=times, bars=tuple(bars))
         )
     return sections
+
+
+def _signs(section: _Section, wording: Wording) -> tuple[str, ...]:
+    """Return the signs that some stick of a section has and others do without."""
+    met = [sign for bar in section.bars for sign in wording.signs(bar.group.layout)]
+    return tuple(dict.fromkeys(met))
 
 
 def _times(groups: Sequence[Group], one_to: int) -> int:

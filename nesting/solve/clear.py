@@ -1,4 +1,4 @@
-"""Cut a damaged sheet into clear rectangles, edge to edge.
+"""Cut damaged stock into clear rectangles, edge to edge.
 
 Problem: a rectangle R with damaged zones. A dissection is a tree of cuts from edge to
 edge whose leaves are clear rectangles or waste; the kerf of a cut that frees one side
@@ -7,6 +7,10 @@ of a zone is taken out of the zone where that is wide enough.
 Method: every cut worth making lies at a side of some zone. `best(R)` tries them all and
 keeps the few dissections with the largest sum of area^1.5 of their clear rectangles,
 for one large rectangle is worth more than two small ones; the same R is looked at once.
+A stick is only crosscut. A board is ripped where it is short enough for it, so that for
+boards a length of just so much at either end of R is cut off, too. Lumber has every
+crosscut and all those rips, so that what could be cut from what another dissection
+leaves is left out; of a sheet the saw might reach the smaller piece only.
 With more than `MOST_ZONES` zones the nearest are taken together first.
 
 Guarantee: no leaf touches a zone. That the best dissection for some parts is among
@@ -19,8 +23,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, NamedTuple, TypeAlias
 
-from nesting.model.stock import Stock, Zone
-from nesting.model.terms import Plane
+from nesting.model.stock import Stock
+from nesting.model.terms import Form, Plane
 from nesting.model.tree import Node, SheetTree, Split, Tree
 from nesting.units import Ticks
 
@@ -34,7 +38,7 @@ NOTHING: Final = Node(Plane.RIP, (), ())
 
 
 class Rect(NamedTuple):
-    """A rectangle of a sheet: from low to high on x, then on y, in ticks."""
+    """A rectangle of stock: from low to high on x, then on y, in ticks."""
 
     low_x: Ticks
     high_x: Ticks
@@ -69,6 +73,14 @@ class Rect(NamedTuple):
             for axis in (0, 1)
         )
 
+    def covers(self, other: Rect) -> bool:
+        """Tell whether another lies within it."""
+        return all(
+            self[2 * axis] <= other[2 * axis]
+            and other[2 * axis + 1] <= self[2 * axis + 1]
+            for axis in (0, 1)
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Cut:
@@ -87,7 +99,7 @@ Plan: TypeAlias = Rect | Cut | None
 
 @dataclass(frozen=True, slots=True)
 class Dissection:
-    """One way to cut a sheet into clear rectangles."""
+    """One way to cut stock into clear rectangles."""
 
     plan: Plan
     rects: tuple[Rect, ...]
@@ -95,12 +107,12 @@ class Dissection:
     score: float
 
     def tree(self, filled: Mapping[Rect, Tree]) -> SheetTree | None:
-        """Return the tree of a sheet, given those of its rectangles."""
+        """Return the tree of the stock, given those of its rectangles."""
         return _planted(self.plan, filled)
 
 
 def usable(stock: Stock) -> Rect:
-    """Return what lies between the trims of a sheet."""
+    """Return what lies between the trims."""
     trim = stock.trim
     return Rect(
         trim.low_x,
@@ -112,13 +124,13 @@ def usable(stock: Stock) -> Rect:
 
 def is_damaged(stock: Stock) -> bool:
     """Tell whether some zone lies between the trims."""
-    return any(_box(zone).meets(usable(stock)) for zone in stock.zones)
+    return any(box.meets(usable(stock)) for box in _boxes(stock))
 
 
 def holds(stock: Stock, length: Ticks, width: Ticks) -> bool:
-    """Tell whether a rectangle, as it lies, has a clear place on a sheet at all."""
+    """Tell whether a rectangle, as it lies, has a clear place on stock at all."""
     whole = usable(stock)
-    zones = [_box(zone) for zone in stock.zones]
+    zones = _boxes(stock)
     starts = [
         {whole[2 * axis], *(zone[2 * axis + 1] for zone in zones)} for axis in (0, 1)
     ]
@@ -136,28 +148,55 @@ def holds(stock: Stock, length: Ticks, width: Ticks) -> bool:
     return False
 
 
-def dissections(stock: Stock, kerfs: Mapping[Plane, Ticks]) -> tuple[Dissection, ...]:
-    """Return ways to cut a sheet into clear rectangles, those with large ones first.
+def dissections(
+    stock: Stock, kerfs: Mapping[Plane, Ticks], longest_rip: Ticks | None = None
+) -> tuple[Dissection, ...]:
+    """Return ways to cut stock into clear rectangles, those with large ones first.
 
     Parameters
     ----------
     stock
-        A sheet with damaged zones.
+        With damaged zones.
     kerfs
         The widest of each plane.
+    longest_rip
+        The longest piece that is ripped, in ticks; None for any. Sticks never are.
     """
     whole = usable(stock)
-    zones = [_box(zone) for zone in stock.zones]
-    zones = [zone for zone in zones if zone.meets(whole)]
+    zones = [zone for zone in _boxes(stock) if zone.meets(whole)]
     while len(zones) > MOST_ZONES:
         zones = _joined(zones)
-    widths = tuple(kerfs[plane] for plane in _PLANES)
-    found = _best(whole, tuple(zones), widths, {}, _KEPT_OF_ALL)
+    cuts = _Cuts(
+        kerfs=tuple(kerfs[plane] for plane in _PLANES),
+        longest_rip=0 if stock.form is Form.STICK else longest_rip,
+        leaves_lesser_out=stock.form is not Form.SHEET,
+    )
+    found = _best(whole, tuple(zones), cuts, {}, _KEPT_OF_ALL)
     return tuple(each for each in found if each.rects)
 
 
-def _box(zone: Zone) -> Rect:
-    return Rect(zone.x, zone.x + zone.length, zone.y, zone.y + zone.width)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Cuts:
+    """What cuts there are."""
+
+    kerfs: tuple[Ticks, ...]
+    """On each axis."""
+    longest_rip: Ticks | None
+    leaves_lesser_out: bool
+
+
+def _boxes(stock: Stock) -> list[Rect]:
+    """Return the damage of stock; that of a stick goes through its whole section."""
+    is_stick = stock.form is Form.STICK
+    return [
+        Rect(
+            zone.x,
+            zone.x + zone.length,
+            0 if is_stick else zone.y,
+            stock.width if is_stick else zone.y + zone.width,
+        )
+        for zone in stock.zones
+    ]
 
 
 def _joined(zones: list[Rect]) -> list[Rect]:
@@ -193,7 +232,7 @@ def _area(rect: Rect) -> int:
 def _best(
     rect: Rect,
     zones: tuple[Rect, ...],
-    kerfs: tuple[Ticks, ...],
+    cuts: _Cuts,
     known: dict[Rect, list[Dissection]],
     most: int,
 ) -> list[Dissection]:
@@ -207,13 +246,13 @@ def _best(
     if not near:
         return [Dissection(rect, (rect,), float(_area(rect)) ** 1.5)]
     found = {nothing.rects: nothing}
-    for axis, near_end, far_start in _lines(rect, near, kerfs):
+    for axis, near_end, far_start in _lines(rect, near, cuts):
         low, high = rect.span(axis)
         parts = (
             rect.with_span(axis, low, max(low, near_end)),
             rect.with_span(axis, min(high, far_start), high),
         )
-        lower, upper = (_best(part, zones, kerfs, known, _KEPT) for part in parts)
+        lower, upper = (_best(part, zones, cuts, known, _KEPT) for part in parts)
         for one in lower:
             for two in upper:
                 rects = tuple(
@@ -222,18 +261,41 @@ def _best(
                 if rects and rects not in found:
                     plan = Cut(axis, near_end, far_start, one.plan, two.plan)
                     found[rects] = Dissection(plan, rects, one.score + two.score)
-    kept = sorted(found.values(), key=lambda each: (-each.score, each.rects))[:most]
+    kept: list[Dissection] = []
+    for each in sorted(found.values(), key=lambda each: (-each.score, each.rects)):
+        if cuts.leaves_lesser_out and any(_is_lesser(each, one) for one in kept):
+            continue
+        kept.append(each)
+        if len(kept) == most:
+            break
     known[rect] = kept
     return kept
 
 
+def _is_lesser(one: Dissection, other: Dissection) -> bool:
+    """Tell whether each rectangle of one dissection lies in one of another."""
+    return all(any(big.covers(rect) for big in other.rects) for rect in one.rects)
+
+
 def _lines(
-    rect: Rect, zones: list[Rect], kerfs: tuple[Ticks, ...]
+    rect: Rect, zones: list[Rect], cuts: _Cuts
 ) -> list[tuple[int, Ticks, Ticks]]:
-    """Return the cuts at the sides of zones: axis, end of low and start of high."""
+    """Return the cuts at the sides of zones: axis, end of low and start of high.
+
+    Where the rectangle is too long to be ripped, so are those that leave a zone in a
+    piece at one end that is not.
+    """
     lines = set()
+    kerfs, longest = cuts.kerfs, cuts.longest_rip
+    is_ripped = longest is None or rect.length <= longest
     for zone in zones:
-        for axis in (0, 1):
+        if longest and not is_ripped:
+            low, high = rect.low_x + longest, rect.high_x - longest
+            if zone.high_x <= low:
+                lines.add((0, low, low + kerfs[0]))
+            if zone.low_x >= high:
+                lines.add((0, high - kerfs[0], high))
+        for axis in (0, 1) if is_ripped else (0,):
             low, high = rect.span(axis)
             start, end = zone.span(axis)
             if start > low:

@@ -16,7 +16,6 @@ damage, on which every plan for these could be cut as well.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -33,6 +32,7 @@ from nesting.solve.clear import (
     is_damaged,
     usable,
 )
+from nesting.solve.shares import share_of, what_ended
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.bounds import full_bound
 from nesting.solve.sheets.confined import confined_bound
@@ -121,20 +121,20 @@ class Damaged:
         share = 1.0 if alone else _TRIAL
         question = self.question if alone else replace(self.question, goal=None)
         for choice in choices:
-            part = _part(budget, share, share)
+            part = share_of(budget, share, share)
             found.append(self._search(question, choice, seed, part, scope))
             work += found[-1].work
         if not alone:
             best = min(range(len(choices)), key=lambda n: (found[n].rank, n))
             left = 1.0 - _TRIAL * len(choices)
-            part = _part(budget, left, 1.0)
+            part = share_of(budget, left, 1.0)
             found.append(
                 self._search(self.question, choices[best], seed + 1, part, scope)
             )
             work += found[-1].work
         best_found = min(found, key=lambda each: each.rank)
         value, basis, duals, more = self._bound(best_found, budget)
-        stopped = _worst(found)
+        stopped = what_ended(each.stopped_by for each in found)
         proven = not best_found.unplaced and best_found.cost <= value
         return SheetAnswer(
             sheets=best_found.sheets,
@@ -188,17 +188,18 @@ class Damaged:
         if not priced:
             return self._ask(question, choice, {}, seed, budget, scope)
         none = dict.fromkeys(priced, 0)
-        first = _part(budget, 0.4, 0.4)
+        first = share_of(budget, 0.4, 0.4)
         best = self._ask(question, choice, none, seed, first, scope)
         found = [best]
         sides = {name: _guess(choice[name], best.used.get(name, 0)) for name in priced}
         for share in (0.5, 1.0):
-            part = _part(budget, 0.3, share)
+            part = share_of(budget, 0.3, share)
             found.append(self._ask(question, choice, sides, seed, part, scope))
             best = min(found, key=lambda each: each.rank)
             sides = {name: max(1, best.used.get(name, 0) - 1) for name in priced}
         work = sum(each.work for each in found)
-        return replace(best, work=work, stopped_by=_worst(found))
+        stopped = what_ended(each.stopped_by for each in found)
+        return replace(best, work=work, stopped_by=stopped)
 
     def _ask(
         self,
@@ -349,20 +350,3 @@ def _lies(part: SheetPart, rect: Rect, grain: Grain) -> bool:
     if not part.grain_bound:
         return straight or turned
     return straight if grain is Grain.LENGTH else turned
-
-
-def _part(budget: Budget, share: float, of_time: float) -> Budget:
-    """Return a share of the work, and of the time that is left."""
-    deadline = budget.deadline
-    if deadline is not None:
-        now = time.monotonic()
-        deadline = now + max(0.0, deadline - now) * of_time
-    return replace(budget, work=max(1, int(budget.work * share)), deadline=deadline)
-
-
-def _worst(found: Sequence[_Found]) -> StoppedBy:
-    """Return what ended the searches: the clock, if it ended one of them."""
-    return min(
-        (each.stopped_by for each in found),
-        key=(StoppedBy.CANCELLED, StoppedBy.CLOCK, StoppedBy.WORK).index,
-    )

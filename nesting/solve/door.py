@@ -15,6 +15,8 @@ from nesting.model.result import Bound, Chosen, Result
 from nesting.model.terms import Form, StoppedBy
 from nesting.solve.board_group import solve_board_group
 from nesting.solve.choose import Choice, choose_builds, has_choice
+from nesting.solve.clear import is_damaged
+from nesting.solve.cut_around import solve_damaged
 from nesting.solve.groups import Group, group
 from nesting.solve.sheet_group import solve_sheet_group
 from nesting.solve.solved import Solved
@@ -87,7 +89,10 @@ def solve(problem: Problem, budget: Budget) -> Result:
 
 
 def _solve_group(each: Group, problem: Problem, budget: Budget) -> Solved:
-    return _SOLVERS[each.form](each, problem, budget)
+    solver = _SOLVERS[each.form]
+    if each.form is not Form.SHEET and any(map(is_damaged, each.stock)):
+        return solve_damaged(each, problem, budget, solver)
+    return solver(each, problem, budget)
 
 
 def _choose(problem: Problem, budget: Budget) -> tuple[Budget, Choice]:

@@ -11,20 +11,20 @@ from nesting.verify.rules import Rule, broken
 
 
 def check_zones(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
-    """Hold parts and offcuts against the damage of their sheets (rule ``zone``).
+    """Hold parts and offcuts against the damage of their stock (rule ``zone``).
 
-    A zone goes through the whole thickness. It lies on its sheet, in a layout as in an
+    A zone goes through the whole thickness. It lies on its stock, in a layout as in an
     offer. No part and no offcut, where the replay has it, shares any area with one.
     """
-    sheets: list[tuple[str, PlanStock | Offer]] = [
+    damaged: list[tuple[str, PlanStock | Offer]] = [
         (f"layout {layout.id!r}", layout.stock) for layout in plan.layouts
     ]
-    sheets += [(f"offer {offer.id!r}", offer) for offer in plan.offers]
-    for where, stock in sheets:
+    damaged += [(f"offer {offer.id!r}", offer) for offer in plan.offers]
+    for where, stock in damaged:
         for zone in stock.zones:
             right, top = zone.x + zone.length, zone.y + zone.width
             if min(zone.x, zone.y) < 0 or right > stock.length or top > stock.width:
-                yield broken(Rule.ZONE, where, "a damaged zone is not on its sheet")
+                yield broken(Rule.ZONE, where, "a damaged zone is not on its stock")
     for layout, trail in zip(plan.layouts, trails, strict=True):
         for piece in layout.pieces:
             box = trail.boxes.get(piece.id)

@@ -528,13 +528,14 @@ def _rows() -> Iterator[Malformed]:
     ):
         yield _job(name, sheet, f"{sheet}damage = {damage}\n", "ply", says)
     lumber = 'section = "2x4"\n'
-    yield _job(
-        "damage of lumber",
-        lumber,
-        f"{lumber}damage = [{{ x = 1, y = 1, length = 2, width = 2 }}]\n",
-        "damage",
-        "no key here",
-    )
+    for name, damage, says in (
+        ("a knot without a length", "[{ x = 10 }]", "'length'"),
+        ("a knot behind the end", '[{ x = "7 ft", length = 13 }]', "partly beside it"),
+        ("a knot beside the edge", "[{ x = 1, y = 4, length = 2 }]", "partly beside"),
+        ("a knot that is wider", "[{ x = 1, length = 2, width = 4 }]", "partly beside"),
+        ("a knot of nothing", "[{ x = 1, length = 2, width = 0 }]", "0"),
+    ):
+        yield _job(name, lumber, f"{lumber}damage = {damage}\n", says)
     heading, side, *rest = SOUND_PARTS.splitlines()
     for name, priority in (
         ("a priority of nothing", "0"),

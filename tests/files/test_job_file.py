@@ -390,3 +390,24 @@ def test_reference_gives_the_usual_kerfs():
         )
         assert read_length(row[0], Unit.INCH) == practice.kerf.value
         assert row[1] == ", ".join(practice.planes)
+
+
+def test_damage_of_lumber_goes_across_unless_it_says_how_far(tmp_path):
+    """A 2x6 is 5 1/2 wide: by itself, from y, and from y so far."""
+    job = FULL.replace(
+        'section = "2x6"\n',
+        'section = "2x6"\ndamage = [{ x = 9, length = 2 }, '
+        "{ x = 20, length = 1, y = 4 }, { x = 30, length = 1, y = 1, width = 2 }]\n",
+        1,
+    )
+    assert job != FULL
+    (tmp_path / "job.toml").write_text(job)
+    (tmp_path / "list.csv").write_text(LIST)
+    inch = Unit.INCH.ticks
+    lumber = next(m for m in read_job(tmp_path).materials if m.sections)
+    zones = next(one.zones for one in lumber.stock if one.zones)
+    assert [(z.y, z.width) for z in zones] == [
+        (0, 11 * inch // 2),
+        (4 * inch, 3 * inch // 2),
+        (inch, 2 * inch),
+    ]

@@ -1,9 +1,11 @@
-"""Damaged sheets are cut into clear rectangles, from edge to edge, with a kerf between.
+"""Damaged stock is cut into clear rectangles, from edge to edge, with a kerf between.
 
 What is expected is worked out by hand, or follows from replaying the cuts.
 """
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -118,3 +120,26 @@ def _cut(plan: Plan, rect: Rect) -> list[Rect]:
     below = _cut(plan.low, rect.with_span(plan.axis, low, plan.near))
     above = _cut(plan.high, rect.with_span(plan.axis, plan.far, high))
     return below + above
+
+
+def lumber(form: Form, *zones: tuple[int, int, int, int]) -> Stock:
+    return replace(sheet(*zones), form=form, section="wide")
+
+
+def test_a_stick_is_crosscut_at_the_whole_of_its_damage() -> None:
+    """A zone at one edge takes its length of the full width."""
+    (way,) = dissections(lumber(Form.STICK, (300, 0, 100, 50)), KERFS)
+    assert way.rects == (Rect(400, 1000, 0, 600), Rect(0, 300, 0, 600))
+    assert not holds(lumber(Form.STICK, (300, 0, 100, 50)), 700, 100)
+
+
+def test_a_board_too_long_to_rip_is_crosscut_first() -> None:
+    """Rips at the edge of the damage, at 50, are in pieces of no more than 500."""
+    board = lumber(Form.BOARD, (300, 0, 100, 50))
+    ways = dissections(board, KERFS, 500)
+    assert Rect(0, 500, 50, 600) in {rect for way in ways for rect in way.rects}
+    assert all(
+        rect.length <= 500 or rect.width == 600 for way in ways for rect in way.rects
+    )
+    longer = dissections(board, KERFS, 1000)
+    assert Rect(0, 1000, 50, 600) in {rect for way in longer for rect in way.rects}

@@ -1,0 +1,387 @@
+"""Lumber with damage: cut into clear pieces first, and then solved.
+
+Each clear rectangle of a dissection (`clear`) is a stick or a board of its own to the
+solver. The largest one of a piece of stock carries its cost, the others cost nothing;
+as many of each are offered as there are pieces. Where stock has a cost, the solver
+could take side rectangles of pieces whose largest one it does not use: so it is asked
+with none of them first, then with those of as many pieces as may do, at last with those
+of one piece less than were used. What counts is the cost of the pieces really used.
+
+A few dissections are tried, and what is to be had without damage by itself.
+
+Guarantee: no blank lies on damage. The bound and its certificate are those of the same
+stock without any damage, on which every plan for these could be cut as well.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, TypeAlias
+
+from nesting.errors import InfeasibleError
+from nesting.model.blank import Blank
+from nesting.model.problem import Budget, Problem
+from nesting.model.result import CutStock, Unplaced
+from nesting.model.stock import Edges, Stock
+from nesting.model.terms import Objective, Plane, StoppedBy
+from nesting.model.tree import SheetTree, Split, Tree
+from nesting.solve.clear import (
+    NOTHING,
+    Dissection,
+    Rect,
+    dissections,
+    is_damaged,
+    usable,
+)
+from nesting.solve.groups import Group
+from nesting.solve.layout import lay_out
+from nesting.solve.needed import leaves
+from nesting.solve.reach import kerfs, ways_to_cut
+from nesting.solve.shares import share_of, what_ended
+from nesting.solve.solved import Solved
+
+_MOST_TRIED: Final = 4
+"""Choices of dissections."""
+_BOUND_SHARE: Final = 0.3
+"""The share of the work that goes into stock without damage."""
+
+Solver: TypeAlias = Callable[[Group, Problem, Budget], Solved]
+
+Choice: TypeAlias = Mapping[str, Dissection]
+"""A dissection of each damaged stock that is used, by its id."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """What one search came to."""
+
+    trees: tuple[CutStock, ...]
+    missing: Mapping[str, int]
+    """Blanks without a place."""
+    volume: int
+    """Of these."""
+    cost: int
+    used: Mapping[str, int]
+    """Pieces of each damaged stock."""
+    stopped_by: StoppedBy
+    work: int
+    notes: tuple[str, ...]
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        return self.volume, self.cost
+
+
+def solve_damaged(
+    each: Group, problem: Problem, budget: Budget, solver: Solver
+) -> Solved:
+    """Lay the blanks of a group out on lumber that is damaged in part.
+
+    Parameters
+    ----------
+    each
+        The blanks and sticks or boards.
+    problem
+        The whole problem, for its saws and seed.
+    budget
+        For this group.
+    solver
+        Solves a group whose stock has no damage.
+
+    Returns
+    -------
+    Solved
+        With the reason for whatever is not placed.
+    """
+    sound = replace(each, stock=tuple(replace(one, zones=()) for one in each.stock))
+    whole = solver(sound, problem, share_of(budget, _BOUND_SHARE, _BOUND_SHARE))
+    asked = _Asked(each, problem, solver)
+    choices = asked.choices()
+    found = []
+    for left in range(len(choices), 0, -1):
+        share = share_of(budget, (1 - _BOUND_SHARE) / len(choices), 1 / left)
+        found.append(asked.search(choices[-left], share))
+    best = min(found, key=lambda one: one.rank)
+    is_proven = not best.missing and best.cost == whole.lower_bound
+    # What was not placed even so says nothing of what placing it costs.
+    holds = not whole.unplaced or bool(best.missing)
+    return Solved(
+        trees=best.trees,
+        unplaced=tuple(_unplaced(best, whole, each)),
+        value=best.cost,
+        lower_bound=whole.lower_bound if holds else 0,
+        basis=whole.basis if holds else "nothing was shown",
+        stopped_by=(
+            StoppedBy.PROOF
+            if is_proven
+            else what_ended([StoppedBy.WORK, *(one.stopped_by for one in found)])
+        ),
+        work=whole.work + sum(one.work for one in found),
+        certificate=None if best.missing or not holds else whole.certificate,
+        notes=best.notes,
+    )
+
+
+def _unplaced(best: _Found, whole: Solved, each: Group) -> list[Unplaced]:
+    """Return what has no place, and why: for the damage only where it is to blame."""
+    reasons = {miss.blank: miss.why for miss in whole.unplaced}
+    blanks = {demand.blank.id: demand.blank for demand in each.demands}
+    is_limited = all(one.limit is not None for one in each.stock)
+    missing = []
+    for name, count in best.missing.items():
+        why = reasons.get(name, "")
+        if not why and not any(_lies(blanks[name], one) for one in each.stock):
+            why = f"no clear piece of {each.name} is large enough for it"
+        elif not why and is_limited:
+            why = f"the limited stock of {each.name} does not hold everything"
+        why = why or "no saw of the shop reaches the cuts it needs beside the damage"
+        missing.append(Unplaced(blank=name, quantity=count, why=why))
+    return missing
+
+
+def _lies(blank: Blank, stock: Stock) -> bool:
+    """Tell whether some clear rectangle of stock, by itself, holds a blank."""
+    kerf = {Plane.CROSSCUT: 0, Plane.RIP: 0}
+    return not is_damaged(stock) or any(
+        _fits(blank, stock, rect)
+        for way in dissections(stock, kerf)
+        for rect in way.rects
+    )
+
+
+def _fits(blank: Blank, stock: Stock, rect: Rect) -> bool:
+    return (
+        stock.section in (blank.sections or (blank.section,))
+        and blank.length <= rect.length
+        and blank.width <= rect.width
+    )
+
+
+class _Asked:
+    """One group with damaged stock."""
+
+    def __init__(self, each: Group, problem: Problem, solver: Solver) -> None:
+        self.each = each
+        self.problem = problem
+        self.solver = solver
+        self.blanks = {demand.blank.id: demand.blank for demand in each.demands}
+        self.costs = {one.id: each.cost(one) for one in each.stock}
+        self.stock = {one.id: one for one in each.stock}
+        self.ways = {
+            one.id: self._dissected(one) for one in each.stock if is_damaged(one)
+        }
+
+    def choices(self) -> list[Choice]:
+        """Return the choices: the best of each stock, others of one, the sound ones."""
+        best = {name: ways[0] for name, ways in self.ways.items() if ways}
+        tried: list[Choice] = [best]
+        for place in range(1, _MOST_TRIED):
+            for name, ways in self.ways.items():
+                if place < len(ways) and len(tried) < _MOST_TRIED:
+                    tried.append({**best, name: ways[place]})
+        if best and len(self.ways) < len(self.stock):
+            tried.append({})
+        return tried
+
+    def search(self, choice: Choice, budget: Budget) -> _Found:
+        """Search on one dissection of each damaged stock."""
+        priced = [
+            name
+            for name, way in choice.items()
+            if self.costs[name] and len(self._rects(name, way)) > 1
+        ]
+        if not priced:
+            return self._ask(choice, {}, budget)
+        first = share_of(budget, 0.4, 0.4)
+        best = self._ask(choice, dict.fromkeys(priced, 0), first)
+        found = [best]
+        sides = {
+            name: _guess(self._rects(name, choice[name]), best.used.get(name, 0))
+            for name in priced
+        }
+        for share in (0.5, 1.0):
+            found.append(self._ask(choice, sides, share_of(budget, 0.3, share)))
+            best = min(found, key=lambda one: one.rank)
+            sides = {name: max(1, best.used.get(name, 0) - 1) for name in priced}
+        return replace(
+            best,
+            work=sum(one.work for one in found),
+            stopped_by=what_ended(one.stopped_by for one in found),
+        )
+
+    def _dissected(self, own: Stock) -> list[Dissection]:
+        """Return the ways to cut stock that the saws can, those that hold most first.
+
+        What no blank fits on is not cut free, unless it is kept.
+        """
+        ways = ways_to_cut(self.problem.saws, own.form, own.thickness)
+        widest = {
+            plane: (kerfs(ways, plane) or (0, 0))[1]
+            for plane in (Plane.CROSSCUT, Plane.RIP)
+        }
+        found = []
+        for way in dissections(own, widest, self.problem.longest_rough):
+            bare = way.tree(dict.fromkeys(self._rects(own.id, way), NOTHING))
+            if bare is not None and self._is_cut(own, bare):
+                found.append(way)
+        found.sort(key=lambda way: -self._held(own, way))
+        return found
+
+    def _held(self, own: Stock, way: Dissection) -> int:
+        """Return the volume of the blanks that some rectangle of a dissection holds."""
+        return sum(
+            demand.quantity * _volume(demand.blank)
+            for demand in self.each.demands
+            if any(_fits(demand.blank, own, rect) for rect in way.rects)
+        )
+
+    def _rects(self, name: str, way: Dissection) -> tuple[Rect, ...]:
+        """Return the rectangles that hold a blank, the largest first."""
+        return tuple(
+            rect
+            for rect in way.rects
+            if any(_fits(b, self.stock[name], rect) for b in self.blanks.values())
+        )
+
+    def _ask(self, choice: Choice, sides: Mapping[str, int], budget: Budget) -> _Found:
+        """Solve with so many side rectangles of each stock that has a cost."""
+        stock: list[Stock] = []
+        origin: dict[str, tuple[str, Rect | None]] = {}
+        for own in self.each.stock:
+            if own.id not in self.ways:
+                stock.append(replace(own, zones=(), price_cents=self.costs[own.id]))
+                origin[own.id] = own.id, None
+            elif own.id in choice:
+                rects = self._rects(own.id, choice[own.id])
+                for number, rect in enumerate(rects):
+                    made = self._as_stock(own, rect, number, sides)
+                    stock.append(made)
+                    origin[made.id] = own.id, rect
+        group = replace(self.each, stock=tuple(stock), objective=Objective.COST)
+        if not stock:
+            missing = {d.blank.id: d.quantity for d in self.each.demands}
+            return self._found((), missing, {}, StoppedBy.WORK)
+        answer = self.solver(group, self.problem, budget)
+        return self._put_together(choice, answer, origin)
+
+    def _as_stock(
+        self, own: Stock, rect: Rect, number: int, sides: Mapping[str, int]
+    ) -> Stock:
+        """Return a clear rectangle as a piece of stock."""
+        whole, trim, limit = usable(own), own.trim, own.limit
+        if number and own.id in sides:
+            most = sides[own.id]
+            limit = most if limit is None else min(limit, most)
+        edges = Edges(
+            low_x=trim.low_x if rect.low_x == whole.low_x else 0,
+            high_x=trim.high_x if rect.high_x == whole.high_x else 0,
+            low_y=trim.low_y if rect.low_y == whole.low_y else 0,
+            high_y=trim.high_y if rect.high_y == whole.high_y else 0,
+        )
+        return replace(
+            own,
+            id=f"{own.id} / {number}",
+            length=rect.length + edges.across_x,
+            width=rect.width + edges.across_y,
+            trim=edges,
+            price_cents=0 if number else self.costs[own.id],
+            limit=limit,
+            zones=(),
+        )
+
+    def _put_together(
+        self,
+        choice: Choice,
+        answer: Solved,
+        origin: Mapping[str, tuple[str, Rect | None]],
+    ) -> _Found:
+        """Put the rectangles of each piece of stock together again."""
+        trees: list[CutStock] = []
+        filled: dict[str, dict[Rect, list[Tree]]] = {}
+        for made in answer.trees:
+            name, rect = origin[made.stock]
+            if rect is None or isinstance(made.tree, Split):
+                trees.append(replace(made, stock=name))
+            else:
+                filled.setdefault(name, {}).setdefault(rect, []).append(made.tree)
+        missing: Counter[str] = Counter()
+        for miss in answer.unplaced:
+            missing[miss.blank] += miss.quantity
+        used = {name: max(map(len, rects.values())) for name, rects in filled.items()}
+        for name, by_rect in filled.items():
+            for number in range(used[name]):
+                own = {
+                    rect: made[number]
+                    for rect, made in by_rect.items()
+                    if number < len(made)
+                }
+                whole = choice[name].tree(self._with_rests(name, choice[name], own))
+                if whole is not None and self._is_cut(self.stock[name], whole):
+                    trees.append(CutStock(stock=name, tree=whole))
+                    continue
+                # A piece was a little larger than its rectangle, and out of reach.
+                missing.update(leaf.blank for t in own.values() for leaf in leaves(t))
+        return self._found(
+            tuple(trees), missing, used, answer.stopped_by, answer.work, answer.notes
+        )
+
+    def _with_rests(
+        self, name: str, way: Dissection, own: Mapping[Rect, Tree]
+    ) -> dict[Rect, Tree]:
+        """Return the trees of a piece, with the clear rests that are worth keeping."""
+        stock = self.stock[name]
+        return {
+            rect: own.get(rect, NOTHING)
+            for rect in way.rects
+            if rect in own
+            or (
+                rect.width == usable(stock).width
+                and self.problem.offcuts.keeps(stock.form, rect.length, rect.width)
+            )
+        }
+
+    def _found(
+        self,
+        trees: tuple[CutStock, ...],
+        missing: Mapping[str, int],
+        used: Mapping[str, int],
+        stopped_by: StoppedBy,
+        work: int = 0,
+        notes: Sequence[str] = (),
+    ) -> _Found:
+        return _Found(
+            trees=trees,
+            missing=missing,
+            volume=sum(n * _volume(self.blanks[name]) for name, n in missing.items()),
+            cost=sum(self.costs[tree.stock] for tree in trees),
+            used=used,
+            stopped_by=stopped_by,
+            work=work,
+            notes=tuple(notes),
+        )
+
+    def _is_cut(self, own: Stock, tree: SheetTree) -> bool:
+        try:
+            lay_out(
+                tree,
+                own,
+                self.problem.saws,
+                blanks=self.blanks,
+                offcuts=self.problem.offcuts,
+                layout="-",
+            )
+        except InfeasibleError:
+            return False
+        return True
+
+
+def _volume(blank: Blank) -> int:
+    return blank.length * blank.width * blank.thickness
+
+
+def _guess(rects: Sequence[Rect], used: int) -> int:
+    """Return how many pieces may do, if so many largest rectangles alone would."""
+    areas = [rect.length * rect.width for rect in rects]
+    return max(1, -(-used * areas[0] // sum(areas)))
