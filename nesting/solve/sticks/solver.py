@@ -7,6 +7,7 @@ problem is solved once more with the narrow one, for its bound alone.
 
 from __future__ import annotations
 
+import random
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -21,7 +22,9 @@ from nesting.solve.sticks.core import (
 )
 from nesting.solve.sticks.greedy import filled_plans, first_plan
 from nesting.solve.sticks.problem import StickAnswer
+from nesting.solve.sticks.sampled import FEWEST_PIECES, sampled_plan
 from nesting.solve.sticks.standing import Meter, Standing, Stopped
+from nesting.solve.sticks.threes import full_threes, may_be_threes
 
 if TYPE_CHECKING:
     from nesting.model.problem import Budget, Progress
@@ -31,6 +34,8 @@ if TYPE_CHECKING:
 
 BY_LENGTH = "total length"
 BY_SHARES = "dual feasible functions"
+SAMPLED_PLANS = 2
+"""Plans of fills drawn by chance that are tried before columns are generated."""
 MOST_WEIGHINGS = 100
 """Of the latest that are kept for a certificate."""
 
@@ -150,6 +155,20 @@ def _solve(
     )
 
 
+def _may_be_sampled(standing: Standing) -> bool:
+    """Tell whether nearly full sticks drawn by chance may meet the bound soonest."""
+    core = standing.core
+    return (
+        len(core.sizes) == 1
+        and core.sizes[0].endless
+        and core.sizes[0].cost > 0
+        and core.pieces >= FEWEST_PIECES
+        and 4 * len(core.weights) > core.pieces
+        and standing.is_full()
+        and not standing.is_proven()
+    )
+
+
 def _best_of(core: Core, weighings: list[Weighing]) -> tuple[Weighing, ...]:
     """Return the weighing that proves most by itself, and the latest before others."""
     limits = [size.limit for size in core.sizes]
@@ -187,6 +206,19 @@ def _search(
         core, standing.plan.cost, standing.plan.sticks
     ):
         return True
+    if may_be_threes(core) and not standing.is_proven():
+        threes = full_threes(core, meter, seed)
+        if threes is not None:
+            standing.offer(weigh_plan(core, threes))
+            if standing.is_proven():
+                return True
+    if _may_be_sampled(standing):
+        rng = random.Random(f"{seed} sampled")
+        goal = -(-standing.bound // core.sizes[0].cost)
+        for _ in range(SAMPLED_PLANS):
+            standing.offer(weigh_plan(core, sampled_plan(core, goal, meter, rng)))
+            if standing.is_proven():
+                return True
     # Only what is not settled yet needs the numeric libraries.
     from nesting.solve.sticks.cheapen import cheapen
     from nesting.solve.sticks.knapsack import Pricer
