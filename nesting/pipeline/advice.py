@@ -17,7 +17,7 @@ from nesting.model.job import Material
 from nesting.model.plan import Advice, Alternative, Purchase, RackSaving, Spare
 from nesting.model.problem import Budget, Problem
 from nesting.model.stock import Stock
-from nesting.model.terms import Form, Origin
+from nesting.model.terms import Form, Origin, StoppedBy
 from nesting.solve import solve
 
 _WORK = {Form.SHEET: 20_000, Form.STICK: 5_000, Form.BOARD: 1_000}
@@ -134,7 +134,11 @@ class _Adviser:
     def _plan(
         self, material: str, stock: Sequence[Stock]
     ) -> tuple[tuple[Purchase, ...], int] | None:
-        """Return what is bought, and how many blanks find no place; None: no time."""
+        """Return what is bought, and how many blanks find no place; None: no time.
+
+        A plan that the clock or the maker cut short is none: it would not repeat, and
+        what it leaves out might have found a place.
+        """
         if self.budget.cancelled() or time.monotonic() >= self.until:
             return None
         form = next(s.form for s in self.problem.stock if s.material == material)
@@ -150,6 +154,8 @@ class _Adviser:
         work = min(_WORK[form], max(1, self.budget.work // 10))
         limit = replace(self.budget, work=work, deadline=self.until, progress=_silent)
         result = solve(small, limit)
+        if result.stopped_by in (StoppedBy.CLOCK, StoppedBy.CANCELLED):
+            return None
         unplaced = sum(miss.quantity for miss in result.unplaced)
         counts = Counter(tree.stock for tree in result.trees)
         bought = tuple(

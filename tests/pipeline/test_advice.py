@@ -7,11 +7,13 @@ from dataclasses import replace
 import pytest
 
 from nesting.model.job import Job, Material, MaterialKind, Part, Section
-from nesting.model.problem import Budget
+from nesting.model.problem import Budget, Problem
+from nesting.model.result import Result
 from nesting.model.shop import Saw, Shop
 from nesting.model.stock import Stock
-from nesting.model.terms import Form, Guide, Origin, Plane
-from nesting.pipeline import plan_job
+from nesting.model.terms import Form, Guide, Origin, Plane, StoppedBy
+from nesting.pipeline import advice, plan_job
+from nesting.solve import solve
 from nesting.units import Display, Unit
 
 MM = 1600
@@ -124,3 +126,14 @@ def test_the_same_advice_each_time() -> None:
     """By counted work."""
     plans = [plan_job(job(SHORT, LONG), budget=SMALL, advice=True) for _ in range(2)]
     assert plans[0] == plans[1]
+
+
+def test_what_the_clock_cut_short_is_not_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It would not repeat, and what it leaves out might have found a place."""
+
+    def too_late(problem: Problem, budget: Budget) -> Result:
+        return replace(solve(problem, budget), stopped_by=StoppedBy.CLOCK)
+
+    monkeypatch.setattr(advice, "solve", too_late)
+    plan = plan_job(job(SHORT, LONG), budget=SMALL, advice=True)
+    assert plan.advice.alternatives == ()
