@@ -78,12 +78,7 @@ def store_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
         least_height=STYLE.tick_box + 1,
     )
     flow.paragraph(_sum(plan, offers, wording), bold=True, about="store total")
-    flow.paragraph(
-        "Board feet by nominal size; of sections of your own by surface measure and "
-        "rough thickness. Weights are from usual densities (plywood 36, "
-        "lumber 38 lb/ft³), for the way home only.",
-        size=STYLE.note_text,
-    )
+    flow.paragraph(_note(plan, offers, wording), size=STYLE.note_text)
     picks = list(_picks(plan, wording))
     if picks:
         flow.heading("Which pieces to pick")
@@ -171,6 +166,21 @@ def _weight(pounds: Fraction, wording: Wording) -> str:
     return f"{round(kilograms(pounds))} kg"
 
 
+def _note(plan: Plan, offers: dict[str, Offer], wording: Wording) -> str:
+    """Return what the measures of the table rest on."""
+    forms = {offers[p.stock].form for p in plan.purchases if p.stock in offers}
+    note = (
+        "Weights are from usual densities (plywood 36, lumber 38 lb/ft³), for the way "
+        "home only."
+    )
+    if wording.display.unit is Unit.INCH and forms - {"sheet"}:
+        note = (
+            "Board feet by nominal size; of sections of your own by surface measure "
+            f"and rough thickness. {note}"
+        )
+    return note
+
+
 def _sum(plan: Plan, offers: dict[str, Offer], wording: Wording) -> str:
     """Return the sums: money, running length, measure, weight, glue."""
     bought = [(offers[p.stock], p.qty) for p in plan.purchases if p.stock in offers]
@@ -227,14 +237,34 @@ def _picks(plan: Plan, wording: Wording) -> Iterator[str]:
         if layout.form != "sheet" and layout.stock.origin == "store":
             groups.setdefault(layout.stock.name, []).append(layout)
     for name, layouts in groups.items():
-        ripped = max(_longest_rip(layout) for layout in layouts)
-        parts = [p for lay in layouts for p in lay.pieces if p.fate == "part"]
-        clear = max(piece.length for piece in parts)
-        wide = max(piece.width for piece in parts)
+        rips = [rip for layout in layouts if (rip := _longest_rip(layout))]
+        longest = [_longest_part(layout) for layout in layouts]
+        clear = max(longest)
+        over = sum(length == clear[0] for length, _ in longest)
+        wide = max(p.width for lay in layouts for p in lay.pieces if p.fate == "part")
         words = f"{len(layouts)} × {name}: "
-        if ripped:
-            words += f"straight, since up to {wording.size(ripped)} is ripped at once; "
-        yield words + f"parts are up to {wording.size(clear, wide)} clear"
+        if rips:
+            words += f"{_of(len(rips), layouts)}straight, ripped up to "
+            words += f"{wording.size(max(rips))} long at once; "
+        words += f"{_of(over, layouts)}clear over {wording.size(*clear)}"
+        shorter = [length for length, _ in longest if length < clear[0]]
+        if shorter:
+            words += f", the rest over up to {wording.size(max(shorter))}"
+        if wide > clear[1]:
+            words += f"; parts up to {wording.size(wide)} wide"
+        yield words
+
+
+def _of(count: int, layouts: Sequence[Layout]) -> str:
+    """Return how many of some boards, before what they must be."""
+    if len(layouts) == 1:
+        return ""
+    return "all " if count == len(layouts) else f"{count} "
+
+
+def _longest_part(layout: Layout) -> tuple[int, int]:
+    """Return length and width of the longest part, the widest of those."""
+    return max((p.length, p.width) for p in layout.pieces if p.fate == "part")
 
 
 def _longest_rip(layout: Layout) -> int:
@@ -252,11 +282,12 @@ def _other(other: Alternative, plan: Plan, wording: Wording) -> Row:
     after = {line.stock: line.qty for line in other.instead}
     more = {name: qty - before.get(name, 0) for name, qty in after.items()}
     less = {name: qty - after.get(name, 0) for name, qty in before.items()}
-    takes = " + ".join(f"{n} × {name}" for name, n in more.items() if n > 0)
-    leaves = " and ".join(f"{n} × {name}" for name, n in less.items() if n > 0)
+    takes = " + ".join(f"{n}\u00a0× {name}" for name, n in more.items() if n > 0)
+    leaves = " and ".join(f"{n}\u00a0× {name}" for name, n in less.items() if n > 0)
     words = f"{takes or 'nothing more'}, in place of {leaves}"
     if other.unplaced:
-        words = f"nothing else does: {other.unplaced} pieces cannot be cut"
+        pieces = "piece" if other.unplaced == 1 else "pieces"
+        words = f"nothing else does: {other.unplaced} {pieces} cannot be cut"
     cost = ""
     if not other.unplaced and other.more_cents is not None:
         sign = "" if other.more_cents < 0 else "+ "

@@ -7,6 +7,7 @@ from dataclasses import replace
 from nesting.model.plan import (
     Advice,
     Alternative,
+    Layout,
     Operation,
     Plan,
     PlanRoute,
@@ -92,9 +93,53 @@ def test_what_to_take_instead_is_told_as_a_change(bench: Plan) -> None:
     short = replace(other, unplaced=3)
     words = texts(replace(plan, advice=Advice(alternatives=(short,))))
     assert "nothing else does: 3 pieces cannot be cut" in words
+    words = texts(
+        replace(plan, advice=Advice(alternatives=(replace(short, unplaced=1),)))
+    )
+    assert "nothing else does: 1 piece cannot be cut" in words
 
 
 def test_nothing_to_buy_has_no_page(bench: Plan) -> None:
     """There is nothing to take to the store."""
     plan = replace(bench, purchases=())
     assert store_pages(plan, read_wording(plan), LETTER) == []
+
+
+def test_which_boards_to_pick(bench: Plan) -> None:
+    """Of three boards one is ripped, 60 long; two hold a part of 48, one of 3 1/2."""
+    stick = next(lay for lay in bench.layouts if lay.form == "stick")
+    piece, cut = stick.pieces[0], stick.cuts[0]
+
+    def board(ripped: int, *parts: tuple[int, int]) -> Layout:
+        pieces = [
+            replace(piece, id=f"p{n}", fate="part", length=long * INCH, width=wide)
+            for n, (long, wide) in enumerate(parts)
+        ]
+        strip = replace(piece, id="strip", fate="cut", length=ripped * INCH)
+        rip = replace(cut, piece="strip", plane="rip")
+        stock = replace(stick.stock, name="pine 2x4 x 96 in", origin="store")
+        return replace(
+            stick,
+            stock=stock,
+            pieces=(*pieces, strip),
+            cuts=(rip,) if ripped else (cut,),
+        )
+
+    narrow, wide = 2 * INCH, 7 * INCH // 2
+    boards = (board(60, (48, narrow)), board(0, (48, narrow)), board(0, (30, wide)))
+    words = texts(replace(bench, layouts=boards))
+    assert (
+        "3 × pine 2x4 x 96 in: 1 straight, ripped up to 60 long at once; "
+        "2 clear over 48 × 2, the rest over up to 30; parts up to 3 1/2 wide"
+    ) in words
+    words = texts(replace(bench, layouts=boards[:1]))
+    assert "1 × pine 2x4 x 96 in: straight, ripped up to 60 long" in words
+    words = texts(replace(bench, layouts=boards[1:2] * 2))
+    assert "2 × pine 2x4 x 96 in: all clear over 48 × 2" in words
+    assert "straight" not in words
+
+
+def test_board_feet_are_explained_where_they_are_told(bench: Plan, unit: Plan) -> None:
+    """A list in millimetres has none."""
+    assert "Board feet" in texts(bench)
+    assert "Board feet" not in texts(unit)
