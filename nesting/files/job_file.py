@@ -137,7 +137,9 @@ class _JobReader:
         climate = self._climate(root.table("climate"))
         allowances = _allowances(root.table("milling"), sizes, display.unit)
         stock_names = StockNames(display)
-        materials = read_materials(goods, sizes, stock_names, self._faults)
+        materials = read_materials(
+            goods, allowances.eased, sizes, stock_names, self._faults
+        )
         offcuts = self._offcuts(root.table("keep"), sizes)
         hardware = self._hardware(root.tables("hardware", MOST_HARDWARE))
         parts = self._parts(root, named, PartReader(materials, sizes, self._faults))

@@ -22,12 +22,15 @@ from nesting.files.tables import Table, cents, checked_text
 from nesting.model.job import Allowance, Material, MaterialKind, Section
 from nesting.model.stock import Stock
 from nesting.model.terms import Form
+from nesting.trade.defaults import default_length
 from nesting.trade.lumber import nominal_section
 from nesting.trade.species import find_species
 from nesting.units import Ticks
 
 MOST_LENGTHS: Final = 200
 """Lengths in one stock table."""
+
+_LEAST_EASED: Final = default_length("eased_least_thickness")
 
 
 def section_key(name: str) -> str:
@@ -70,17 +73,43 @@ def find_section(
     return Section(name=nominal.name, thickness=nominal.thickness, width=nominal.width)
 
 
+def with_edges(section: Section, usual: Ticks) -> Section:
+    """Return a section with its long edges rounded by so much, if it is thick enough.
+
+    Boards of 1 in are sold with sharp edges, those of 2 in with rounded ones (common
+    practice; PS 20 lets either be).
+    """
+    return replace(section, eased=usual if section.thickness >= _LEAST_EASED else 0)
+
+
 def read_lumber(
     name: str,
     table: Table,
     rows: list[Table],
     allowance: Allowance,
+    eased: Ticks,
     sizes: Sizes,
     names: StockNames,
     faults: FaultList,
 ) -> Material | None:
-    """Return a lumber family, or None after noting its faults."""
-    sections = _own_sections(table.table("sections"), sizes, faults)
+    """Return a lumber family, or None after noting its faults.
+
+    `eased` is how far the edges of thick boards are rounded where the table does not
+    say.
+    """
+    own_eased = table.size("eased", sizes, zero=True)
+
+    def rounded(section: Section) -> Section:
+        if own_eased is None:
+            return with_edges(section, eased)
+        return replace(section, eased=own_eased)
+
+    sections = {
+        key: rounded(section)
+        for key, section in _own_sections(
+            table.table("sections"), sizes, faults
+        ).items()
+    }
     trim = read_trim(table, Form.STICK, USUAL_STICK_TRIM, sizes, faults)
     species = _species(table, faults)
     moisture = table.whole("moisture", 4, 30)
@@ -99,7 +128,7 @@ def read_lumber(
         row.close()
         if section is None:
             continue
-        sections.setdefault(section_key(section.name), section)
+        section = sections.setdefault(section_key(section.name), rounded(section))
         if len(lengths) > 1 and supply.name:
             what = "one name cannot stand for several lengths"
             faults.add(row.spot("name"), what, "leave it out, or split the table")
@@ -115,6 +144,7 @@ def read_lumber(
                 trim=own_trim,
                 supply=one,
                 zones=zones,
+                eased=section.eased,
                 spot=spot,
                 faults=faults,
             )

@@ -24,6 +24,7 @@ from nesting.files.tables import Table, checked_text
 from nesting.model.job import Allowance, Material, MaterialKind
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Grain
+from nesting.units import Ticks
 
 MOST_MATERIALS: Final = 200
 
@@ -47,7 +48,7 @@ def thickness_names(table: Table) -> Iterator[Definition]:
 
 
 def read_materials(
-    table: Table, sizes: Sizes, names: StockNames, faults: FaultList
+    table: Table, eased: Ticks, sizes: Sizes, names: StockNames, faults: FaultList
 ) -> dict[str, Material | None]:
     """Return the materials under their `folded` names; None for a faulty one.
 
@@ -55,6 +56,8 @@ def read_materials(
     ----------
     table
         The table ``[materials]``, each key of which is a material.
+    eased
+        How far the edges of thick lumber are rounded where its table does not say.
     sizes
         Reads sizes; it knows the names of `thickness_names`.
     names
@@ -80,12 +83,17 @@ def read_materials(
             faults.add(table.spot(name), what, "write [materials.ply]")
         found[key] = None
         if inner is not None:
-            found[key] = _material(written, inner, sizes, names, faults)
+            found[key] = _material(written, inner, eased, sizes, names, faults)
     return found
 
 
 def _material(
-    name: str, table: Table, sizes: Sizes, names: StockNames, faults: FaultList
+    name: str,
+    table: Table,
+    eased: Ticks,
+    sizes: Sizes,
+    names: StockNames,
+    faults: FaultList,
 ) -> Material | None:
     """Return one material, or None after noting its faults."""
     before = len(faults)
@@ -99,9 +107,11 @@ def _material(
         key = name if name.isidentifier() else f'"{name}"'
         faults.add(table.spot(), what, f"add [[materials.{key}.stock]] with its sizes")
     allowance = read_allowance(table.table("allowance"), sizes)
-    read = _sheet if kind is MaterialKind.SHEET else read_lumber
     spare = table.whole("spare", 0, 100)
-    made = read(name, table, rows, allowance, sizes, names, faults)
+    if kind is MaterialKind.SHEET:
+        made = _sheet(name, table, rows, allowance, sizes, names, faults)
+    else:
+        made = read_lumber(name, table, rows, allowance, eased, sizes, names, faults)
     table.close()
     if made is not None and spare:
         made = replace(made, spare_percent=spare)

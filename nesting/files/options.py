@@ -24,7 +24,7 @@ from typing import Final
 
 from nesting.errors import InputError
 from nesting.files.faults import FaultList, Spot, shown
-from nesting.files.lumber import find_section, section_key
+from nesting.files.lumber import find_section, section_key, with_edges
 from nesting.files.sizes import Sizes
 from nesting.files.stock import (
     MOST_PIECES,
@@ -38,6 +38,7 @@ from nesting.files.stock import (
 from nesting.files.sums import folded
 from nesting.files.tables import cents, checked_text, whole_number
 from nesting.model.job import Material, MaterialKind, Section
+from nesting.model.mill import Allowances
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Origin
 from nesting.trade.lumber import nominal_section
@@ -179,6 +180,7 @@ class OptionReader:
             self._faults.add(spot, "lumber always has a grain", "leave 'no grain' out")
         if section is None or family is None:
             return
+        section = with_edges(section, Allowances.usual(self.sizes.unit).eased)
         section = family.sections.setdefault(section_key(section.name), section)
         for length, price in self._lengths(right, spot):
             supply = self._supply(price, words)
@@ -191,6 +193,7 @@ class OptionReader:
                 sizes=(length, section.width, section.thickness),
                 trim=self._trims[Form.STICK],
                 supply=supply,
+                eased=section.eased,
                 spot=spot,
                 faults=self._faults,
             )

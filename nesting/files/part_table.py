@@ -31,6 +31,7 @@ COLUMNS: Final = (
     "build",
     "joints",
     "edging",
+    "edges",
     "fitted",
     "match",
     "flow",

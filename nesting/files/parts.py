@@ -37,6 +37,7 @@ LAST_PRIORITY: Final = 9
 """The highest number, which is left out first."""
 
 _GRAINS: Final = {grain.value: grain for grain in Grain}
+_EDGES: Final = {"square": 1, "any": 0}
 _FITTED: Final = {"yes": 1, "no": 0}
 _FLOWS: Final = {flow.value: flow for flow in Flow}
 _NEEDED: Final = {
@@ -134,10 +135,11 @@ class PartReader:
                 self._faults,
             )
         material = self._material(row)
-        section = None
+        section, square = None, False
         if material is not None:
             section = self._section(row, material)
             self._check_sizes(row, material, section)
+            square = self._square_edges(row, material, section)
             if material.kind is MaterialKind.LUMBER and priority is not None:
                 what = f"{material.name!r} is lumber: only sheets have priorities"
                 self._faults.add(row.at("priority"), what, "leave the cell empty")
@@ -168,6 +170,7 @@ class PartReader:
             priority=USUAL_PRIORITY if priority is None else priority,
             path=row.spot.path,
             line=row.spot.line,
+            square_edges=square,
             **made,
         )
         if match:
@@ -295,6 +298,24 @@ class PartReader:
             self._faults.add(row.at("section"), what, remedy)
             return None
         return names[key]
+
+    def _square_edges(
+        self, row: PartRow, material: Material, section: str | None
+    ) -> bool:
+        """Return whether a part may not keep the rounded edges of its lumber."""
+        if "edges" not in row.cells:
+            return False
+        spot = row.at("edges")
+        if not chosen(row.cells["edges"], _EDGES, spot, self._faults):
+            return False
+        if material.kind is MaterialKind.SHEET:
+            what = f"{material.name!r} is a sheet: only lumber has rounded edges"
+            self._faults.add(spot, what, "leave the cell empty")
+        eased = any(s.eased for s in material.sections if s.name == section)
+        if eased and "width" not in row.cells:
+            what = f"a part as wide as {section} keeps its rounded edges"
+            self._faults.add(spot, what, "give the part a width, or leave this empty")
+        return True
 
     def _check_sizes(
         self, row: PartRow, material: Material, section: str | None

@@ -214,6 +214,7 @@ def build_stock(
     trim: Edges,
     supply: Supply,
     zones: tuple[Zone, ...] = (),
+    eased: Ticks = 0,
     spot: Spot,
     faults: FaultList,
 ) -> list[Stock]:
@@ -235,6 +236,7 @@ def build_stock(
             origin=supply.origin,
             tag=supply.tag,
             zones=zones,
+            eased=eased,
         )
     except ValueError as error:
         faults.add(spot, str(error), f"check the sizes, trim and damage of {shown(id)}")

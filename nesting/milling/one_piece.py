@@ -26,10 +26,11 @@ def as_bought(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     more = want.allowance
     wide = want.width + want.fitting_width(mill)
     exact = [s for s in sections if s.thickness == want.thickness]
-    able = sections_for(exact, want.thickness, wide)
+    square = want.part.square_edges
+    able = sections_for(exact, want.thickness, wide, square=square)
     if want.part.is_fitted and not able:  # as wide as the board is
         wide = want.width
-        able = sections_for(exact, want.thickness, wide)
+        able = sections_for(exact, want.thickness, wide, square=square)
     if more.thickness or not able:
         return Offers()
     blank = _blank(
@@ -56,11 +57,13 @@ def one_piece(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     more = want.allowance
     thick = want.thickness + (more.thickness or 0)
     wide = want.rough_width(mill)
-    able = sections_for(sections, thick, wide)
-    if not able and sections_for(sections, thick, want.width + (more.width or 0)):
+    square = want.part.square_edges
+    able = sections_for(sections, thick, wide, square=square)
+    least = want.width + (more.width or 0)
+    if not able and sections_for(sections, thick, least, square=square):
         # The whole width of a board does: an edge or two are left as they are bought.
-        wide = want.width + (more.width or 0)
-        able = sections_for(sections, thick, wide)
+        wide = least
+        able = sections_for(sections, thick, wide, square=square)
     if not able:
         return Offers()
     wish = want.part.wish
@@ -102,7 +105,7 @@ def resawn(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     kerf = min(saw.kerf for saw in saws)
     slice_ = want.thickness + share_of_slice(count, mill)
     needed = count * slice_ + (count - 1) * kerf
-    able = sections_for(sections, needed, wide)
+    able = sections_for(sections, needed, wide, square=want.part.square_edges)
     if not able:
         thickest = max(s.thickness for s in sections)
         each = (thickest - (count - 1) * kerf) // count - share_of_slice(count, mill)
@@ -212,4 +215,5 @@ def _blank(
         sections=names if len(names) > 1 else (),
         minimum=is_minimum,
         resawn=resawn,
+        square_edges=want.part.square_edges,
     )

@@ -9,7 +9,11 @@ from nesting.units import Ticks
 
 
 def sections_for(
-    sections: Sequence[Section], thickness: Ticks, width: Ticks
+    sections: Sequence[Section],
+    thickness: Ticks,
+    width: Ticks,
+    *,
+    square: bool = False,
 ) -> tuple[Section, ...]:
     """Return the sections that hold a size, those with the least to take off first.
 
@@ -19,6 +23,8 @@ def sections_for(
         The dressed sizes that can be had.
     thickness, width
         What the blank needs, in ticks.
+    square
+        Whether it keeps no rounded edge of the board.
 
     Returns
     -------
@@ -34,5 +40,9 @@ def sections_for(
     >>> sections_for([two_by_four], 60_961, 142_240)
     ()
     """
-    able = [s for s in sections if s.thickness >= thickness and s.width >= width]
+    able = [
+        s
+        for s in sections
+        if s.thickness >= thickness and (s.square_width if square else s.width) >= width
+    ]
     return tuple(sorted(able, key=lambda s: (s.thickness, s.width, s.name)))

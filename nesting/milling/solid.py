@@ -197,11 +197,17 @@ def no_section(want: Want, sections: Sequence[Section], mill: Mill) -> RefusedEr
     thickness = want.thickness + (more.thickness or 0)
     width = want.width + (more.width or 0)
 
+    square = want.part.square_edges
+
     def size(of_thickness: int, of_width: int) -> str:
         return f"{mill.write(of_thickness)} x {mill.write(of_width)}"
 
-    assert not sections_for(sections, thickness, width)
-    known = ", ".join(f"{s.name} ({size(s.thickness, s.width)})" for s in sections)
+    assert not sections_for(sections, thickness, width, square=square)
+    known = ", ".join(
+        f"{s.name} ({size(s.thickness, s.square_width if square else s.width)})"
+        for s in sections
+    )
+    known += " between their rounded edges" if square else ""
     return RefusedError(
         "thickness" if thickness > max(s.thickness for s in sections) else "width",
         f"it needs {size(thickness, width)} with its allowances, and no section of "

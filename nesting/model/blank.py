@@ -43,6 +43,8 @@ class Blank:
     """Whether it may be left wider or thicker than this, never shorter or longer."""
     resawn: Ticks | None = None
     """The thickness of a slice that does for it; None where it is not to be resawn."""
+    square_edges: bool = False
+    """Whether it may not keep the rounded edges of the lumber it is cut from."""
 
     def __post_init__(self) -> None:
         """Refuse what is no blank."""

@@ -46,6 +46,13 @@ class Section:
     name: str
     thickness: Ticks
     width: Ticks
+    eased: Ticks = 0
+    """How far its long edges are rounded."""
+
+    @property
+    def square_width(self) -> Ticks:
+        """The width between its rounded edges."""
+        return self.width - 2 * self.eased
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,6 +123,8 @@ class Part:
     edging: Edging | None = None
     is_fitted: bool = False
     """Whether it is cut to fit the work, last of all."""
+    square_edges: bool = False
+    """Whether it may not keep the rounded edges of lumber."""
     path: str = field(default="", compare=False)
     line: int | None = None
     """The file and the line it was read from, for messages."""

@@ -124,6 +124,8 @@ class PlanBlank:
     minimum: bool = False
     slice: Ticks | None = None
     """How thick a slice sawn for it is at least; None where it is not resawn."""
+    square_edges: bool = False
+    """Whether it may not keep a rounded edge of the lumber it is cut from."""
 
     def comes_from(self, section: str) -> bool:
         """Tell whether it may be cut from a section of its material."""
@@ -256,6 +258,8 @@ class Offer:
     tag: str | None = None
     trim: PlanTrim = PlanTrim()
     zones: tuple[PlanZone, ...] = ()
+    eased: Ticks = 0
+    """How far its long edges are rounded."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

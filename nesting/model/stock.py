@@ -90,6 +90,9 @@ class Stock:
     """The mark on a rack piece."""
     zones: tuple[Zone, ...] = ()
     """What is damaged on each of them: nothing is cut from there, nothing kept."""
+    eased: Ticks = 0
+    """How far its long edges are rounded: what a blank with square edges loses there,
+    kerf included. Other blanks may keep those edges."""
 
     def __post_init__(self) -> None:
         """Refuse what is no piece of stock."""
@@ -108,6 +111,12 @@ class Stock:
         if self.price_cents is not None and self.price_cents < 0:
             message = f"stock {self.id!r} cannot have a negative price"
             raise ValueError(message)
+        if self.eased < 0 or (self.eased and self.form is Form.SHEET):
+            message = f"stock {self.id!r}: only lumber has rounded edges"
+            raise ValueError(message)
+        if self.eased and (self.trim.low_y or self.trim.high_y):
+            message = f"stock {self.id!r}: long edges are rounded or trimmed, not both"
+            raise ValueError(message)
         for zone in self.zones:
             right, top = zone.x + zone.length, zone.y + zone.width
             if min(zone.x, zone.y) < 0 or right > self.length or top > self.width:
@@ -123,6 +132,11 @@ class Stock:
     def usable_width(self) -> Ticks:
         """The width between the trims."""
         return self.width - self.trim.across_y
+
+    @property
+    def square_width(self) -> Ticks:
+        """The width between the trims and rounded edges."""
+        return self.usable_width - 2 * self.eased
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -226,6 +226,7 @@ def _blanks(needs: Sequence[Need]) -> tuple[PlanBlank, ...]:
             grain=take.blank.grain,
             minimum=take.blank.minimum,
             slice=take.blank.resawn,
+            square_edges=take.blank.square_edges,
         )
         for need in needs
         for take in need.builds[0].takes
@@ -277,6 +278,7 @@ def _offer(stock: Stock) -> Offer:
         zones=tuple(
             PlanZone(x=z.x, y=z.y, length=z.length, width=z.width) for z in stock.zones
         ),
+        eased=stock.eased,
     )
 
 

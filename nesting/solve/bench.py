@@ -47,7 +47,8 @@ class Bench:
         """Put the whole stock on the bench."""
         trim = self.stock.trim
         x = Span(0, self.stock.length, trim.low_x, trim.high_x)
-        y = Span(0, self.stock.width, trim.low_y, trim.high_y)
+        eased = self.stock.eased
+        y = Span(0, self.stock.width, trim.low_y or eased, trim.high_y or eased)
         whole = OpenPiece("", x, y, Span(0, self.stock.thickness))
         return replace(whole, id=self._add(whole))
 

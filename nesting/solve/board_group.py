@@ -224,6 +224,11 @@ def _question(
     reach = [way.longest_run for way in rips]
     longest = None if None in reach or not reach else max(r for r in reach if r)
     limits = [each for each in (longest, problem.longest_rough) if each is not None]
+    asking = [demand.blank.square_edges for demand in each.demands]
+    if all(asking):  # each strip is to have square edges: there is that much less
+        width = {stock.id: stock.square_width for stock in each.stock}
+    else:
+        width = {stock.id: stock.usable_width for stock in each.stock}
     return BoardProblem(
         parts=tuple(
             _part(demand, each, problem.saws)
@@ -235,9 +240,10 @@ def _question(
                 id=stock.id,
                 section=stock.section,
                 length=stock.usable_length,
-                width=stock.usable_width,
+                width=width[stock.id],
                 cost=each.cost(stock),
                 limit=stock.limit,
+                eased=stock.eased if any(asking) and not all(asking) else 0,
             )
             for stock in each.stock
         ),
@@ -268,6 +274,7 @@ def _part(demand: Demand, each: Group, saws: Sequence[Saw]) -> BoardPart:
         most_layers={section: most for section, (_, most) in layers.items()},
         # What can be resawn is not planed away.
         may_stay_thick=all(surely < 2 for surely, _ in layers.values()),
+        square=blank.square_edges,
     )
 
 
@@ -289,5 +296,8 @@ def _why_not_from(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
         return f"it is longer than any board of {name} between its end trims"
     if blank.width > stock.usable_width:
         return f"it is wider than {name} between its trims"
+    if blank.square_edges and blank.width > stock.square_width:
+        return f"it is wider than {name} between its rounded edges"
     is_ripped = blank.width < stock.width and not blank.minimum
+    is_ripped |= blank.square_edges and stock.eased > 0
     return why_not_ripped(ways, blank, name) if is_ripped else ""

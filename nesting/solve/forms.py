@@ -28,6 +28,11 @@ class _Size:
 
     thickness: Ticks
     width: Ticks
+    eased: Ticks = 0
+
+    def room_for(self, blank: Blank) -> Ticks:
+        """Return the width a blank may have, its edges minded."""
+        return self.width - (2 * self.eased if blank.square_edges else 0)
 
 
 Sizes = Mapping[Key, _Size]
@@ -75,7 +80,9 @@ def _sizes(stock: Sequence[Stock]) -> Sizes:
             key = (each.material, each.section)
             known = found.get(key, _Size(0, 0))
             found[key] = _Size(
-                max(known.thickness, each.thickness), max(known.width, each.width)
+                max(known.thickness, each.thickness),
+                max(known.width, each.width),
+                max(known.eased, each.eased),
             )
     return found
 
@@ -143,6 +150,8 @@ def _does(blank: Blank, size: _Size, least: Ticks, saws: Sequence[Saw]) -> bool:
     if is_thick and layers_in(blank, size.thickness, saws)[0] < 2:
         return False
     if size.thickness > blank.thickness and not blank.minimum:
+        return False
+    if blank.width > size.room_for(blank):
         return False
     return size.width == blank.width or _is_ripped(blank, size, saws)
 

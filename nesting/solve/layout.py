@@ -9,7 +9,8 @@ has been trimmed or is pushed down to the first child (see `strokes`). Margins o
 other axis go down to the children and are cut when a blank, or a later division, needs
 the edge; rests keep their factory edges. Larger children come first, so that a mistake
 leaves wood for the smaller, but pieces of lumber too short or too narrow to be held
-come before all others. How boards are made ready for a division says `ready`.
+come before all others. How boards are made ready for a division says `ready`, which
+blanks keep the rounded edges of lumber says `eased`.
 
 Guarantee: every cut is one that some saw makes on the piece as it is then, and every
 blank comes out at its size; `InfeasibleError` where no saw can. The members of a run
@@ -29,6 +30,7 @@ from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Form, Plane
 from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.bench import Bench
+from nesting.solve.eased import keep_edges, plain_outside
 from nesting.solve.ready import make_ready, rips_first, stays_on, stays_wide
 from nesting.solve.strokes import OpenPiece, Span, Stroke, low_trim, sizing
 from nesting.units import TICKS_PER_MM, Ticks
@@ -103,6 +105,8 @@ def lay_out(
 
 def _work(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
     """Cut a piece down by a tree."""
+    if bench.stock.eased:
+        piece = keep_edges(bench, piece, tree)
     if isinstance(tree, Leaf):
         _cut_blank(bench, piece, tree)
         return
@@ -253,14 +257,16 @@ def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
     is_board = bench.stock.form is Form.BOARD
     if is_board:
         piece, node = make_ready(bench, piece, node)
-    if plane in _OTHER:
+    if plane in _OTHER and not bench.stock.eased:
         piece = _trim_ahead(bench, piece, node)
+    order = _order(node, bench.too_small_to_hold(plane))
+    if bench.stock.eased and plane is Plane.RIP:
+        piece, order = plain_outside(bench, piece, node, order)
     span = piece.along(plane)
     if span.low:
         trim = low_trim(bench.ways_for(piece, plane), piece.run(plane), span)
         if trim is not None:
             piece = bench.keep_wanted(piece, plane, trim)
-    order = _order(node, bench.too_small_to_hold(plane))
     for number in order:
         size, child = node.sizes[number], node.children[number]
         span = piece.along(plane)

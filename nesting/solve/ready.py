@@ -15,6 +15,7 @@ from nesting.model.blank import Blank
 from nesting.model.terms import Plane
 from nesting.model.tree import Leaf, Node, Tree
 from nesting.solve.bench import Bench
+from nesting.solve.eased import all_mind, keep_edges
 from nesting.solve.needed import leaves, needed
 from nesting.solve.strokes import OpenPiece, low_trim
 from nesting.trade.defaults import default_length
@@ -53,7 +54,7 @@ def make_ready(bench: Bench, piece: OpenPiece, node: Node) -> tuple[OpenPiece, N
     if node.plane is Plane.RESAW:
         return _for_resaw(bench, piece, node), node
     if node.plane is Plane.CROSSCUT and _is_strip(node):
-        if piece.y.low or piece.y.high:
+        if (piece.y.low or piece.y.high) and all_mind(bench, node):
             piece = _to_width(bench, piece, node)
         piece = _to_thickness(bench, piece, node)
         node = _by_width(bench, piece, node)
@@ -156,7 +157,8 @@ def _by_width(bench: Bench, piece: OpenPiece, node: Node) -> Node:
     for number, child in enumerate(node.children):
         assert isinstance(child, Leaf)  # the node is a strip
         blank = bench.blanks[child.blank]
-        if blank.width < piece.y.size and not stays_wide(bench, piece, blank):
+        own = keep_edges(bench, piece, child)
+        if blank.width < piece.y.size and not stays_wide(bench, own, blank):
             places.setdefault(blank.width, []).append(number)
     sizes: list[Ticks] = []
     children: list[Tree] = []
@@ -165,11 +167,12 @@ def _by_width(bench: Bench, piece: OpenPiece, node: Node) -> Node:
         kerf = bench.widest_kerf(Plane.CROSSCUT, (width,))
         lengths = tuple(node.sizes[number] for number in numbers)
         total = sum(lengths) + (len(lengths) - 1) * kerf
-        strokes = bench.strokes(piece, Plane.RIP, width, total)
-        if len(numbers) < 2 or total > min(LONGEST_RIP, piece.x.size) or not strokes:
-            continue
         members = tuple(node.children[number] for number in numbers)
         row = Node(Plane.CROSSCUT, lengths, members)
+        own = keep_edges(bench, piece, row)
+        strokes = bench.strokes(own, Plane.RIP, width, total)
+        if len(numbers) < 2 or total > min(LONGEST_RIP, piece.x.size) or not strokes:
+            continue
         sizes.append(total)
         children.append(Node(Plane.RIP, (width,), (row,)))
         grouped.update(numbers)

@@ -190,7 +190,10 @@ def _why_not(
             f"it is longer than any stick of {each.name} between its end trims; the "
             f"longest is {longest.id}"
         )
+    if blank.square_edges and blank.width > stick.square_width:
+        return f"it is wider than {each.name} between its rounded edges"
     ripped = blank.width < stick.width and not blank.minimum
+    ripped |= blank.square_edges and stick.eased > 0
     return why_not_ripped(ways, blank, each.name) if ripped else ""
 
 

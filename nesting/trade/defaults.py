@@ -78,6 +78,7 @@ _LENGTHS: Final = (
     ("thickness_allowance_dressed_total", "1/8", COMMON_PRACTICE),
     ("joint_edge_allowance", "1/16", COMMON_PRACTICE),
     ("eased_edge_loss", "1/8", COMMON_PRACTICE),
+    ("eased_least_thickness", "1 1/4", COMMON_PRACTICE),
     ("laminate_glue_face_loss", "1/32", COMMON_PRACTICE),
     ("laminate_slip", "1/8", COMMON_PRACTICE),
     ("plane_after_glue_up", "1/16", COMMON_PRACTICE),

@@ -8,7 +8,7 @@ lengths a and b with a kerf k between them fill a + b + k, so (a + k) + (b + k) 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from nesting.model.plan import Offer, Plan, PlanBlank, PlanBound
@@ -106,9 +106,10 @@ def question_of(plan: Plan, bound: PlanBound) -> Question:
         max(0, min((s.kerf or 0 for s in saws if plane in s.cuts), default=0))
         for plane in _PLANES
     ]
+    square = bool(blanks) and all(b.square_edges for b in blanks)
     return Question(
         blanks={b.id: b for b in blanks},
-        offers={o.id: o for o in offers},
+        offers={o.id: _without_edges(o) if square else o for o in offers},
         costs={o.id: _cost(o, bound.objective) for o in offers},
         kerfs=(kerfs[0], kerfs[1]),
         narrowest=max(0, min((s.kerf or 0 for s in saws), default=0)),
@@ -118,6 +119,11 @@ def question_of(plan: Plan, bound: PlanBound) -> Question:
         ),
         rough=plan.shop.longest_rough,
     )
+
+
+def _without_edges(offer: Offer) -> Offer:
+    """Return an offer of which no blank keeps a rounded edge."""
+    return replace(offer, width=max(1, offer.width - 2 * max(0, offer.eased)), eased=0)
 
 
 def _usable(offer: Offer) -> tuple[Ticks, Ticks, Ticks]:

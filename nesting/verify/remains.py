@@ -36,6 +36,8 @@ def check_remains(plan: Plan) -> Iterator[Violation]:
             yield from _lie(piece, blank, layout, where)
             if offer is not None and layout.form != "glueup":
                 yield from _edges(piece, offer, layout, where)
+                if blank.square_edges:
+                    yield from _squareness(piece, offer, layout, where)
 
 
 def _size(piece: Piece, blank: PlanBlank, where: str) -> Iterator[Violation]:
@@ -97,4 +99,18 @@ def _edges(
     ):
         if spare < 0:
             what = f"it reaches {-spare} ticks into the trim on the {name} side"
+            yield broken(Rule.EDGE, where, what)
+
+
+def _squareness(
+    piece: Piece, offer: Offer, layout: Layout, where: str
+) -> Iterator[Violation]:
+    """Rule ``edge``: a blank with square edges keeps no rounded edge of its offer."""
+    high = layout.stock.width - offer.eased
+    for name, spare in (
+        ("low", piece.y - offer.eased),
+        ("high", high - piece.y - piece.width),
+    ):
+        if spare < 0:
+            what = f"it keeps {-spare} ticks of the rounded edge on the {name} y side"
             yield broken(Rule.EDGE, where, what)

@@ -49,7 +49,8 @@ class Rule(StrEnum):
     RUN = "run"
     """The members of a run are neighbours in order, one kerf apart, turned alike."""
     EDGE = "edge"
-    """No blank keeps a factory edge that is to be trimmed."""
+    """No blank keeps a factory edge that is to be trimmed, or one that is rounded where
+    it is to have square edges."""
     STOCK = "stock"
     """The stock of a layout is one that was offered, as it was offered."""
     LIMIT = "limit"

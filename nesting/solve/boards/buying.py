@@ -35,6 +35,7 @@ from nesting.solve.boards.instance import (
 from nesting.solve.boards.rows import (
     CAPACITY,
     COUNTS,
+    HAS_SQUARE,
     ITEMS,
     LEFT,
     PART,
@@ -48,14 +49,16 @@ from nesting.solve.boards.streams import (
     HEAD,
     KIND,
     PRICE,
-    SECTION_HEAD,
     SECTIONS,
-    STRIP_HEAD,
     Given,
     Plan,
     add_board,
+    after_section,
+    count_square,
     insert_part,
+    room_for,
     tally_out,
+    width_across,
 )
 from nesting.solve.kernel import Ints, kernel
 
@@ -89,8 +92,11 @@ def promise(
         tables[COUNTS][CAPACITY] = min(stride - 1, 2 * most)
         tabulate(tables, given, stride, parts)
         count = draw_sizes(tables, given, sizes, most, rng)
-        for i in range(count):
-            weigh_widths(tables, given, stride, sizes[i], widest, scratch[BEST])
+        weighings = 1 + tables[COUNTS][HAS_SQUARE]
+        for number in range(count * weighings):
+            i = number // weighings
+            square = number % weighings
+            weigh_widths(tables, given, stride, sizes[i], widest, square, scratch[BEST])
             for kind in range(kinds):
                 if (
                     plan[2][kind] <= 0
@@ -98,7 +104,7 @@ def promise(
                     or sizes[i] > given[ROUGH][kind]
                 ):
                     continue
-                worth = scratch[BEST][given[BOARD_WIDTH][kind]]
+                worth = scratch[BEST][room_for(given, kind, square, 0)]
                 boards = given[BOARD_LENGTH][kind] // sizes[i]
                 length = given[BOARD_LENGTH][kind] / sizes[i]
                 whole = worth * max(boards * 1.0, REST * length)
@@ -173,22 +179,25 @@ def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
     kind = streams[start + KIND]
     best = kind
     longest = 0
-    widest = 0
     used = 0
+    # The widest by the edges that are lost: both, one, none.
+    bare = 0
+    half = 0
+    whole = 0
     at = start + HEAD
     for _ in range(streams[start + SECTIONS]):
         longest = max(longest, streams[at])
         used += streams[at]
-        across = 0
-        i = at + SECTION_HEAD
-        for _ in range(streams[at + 1]):
-            across += streams[i]
-            rows = streams[i + 2]
-            i += STRIP_HEAD
-            for _ in range(rows):
-                i += 1 + streams[i]
-        widest = max(widest, across)
-        at = i
+        across = width_across(streams, at)
+        square = count_square(streams, at, given)
+        plain = streams[at + 1] - square
+        if square == 0 or plain > 1:
+            whole = max(whole, across)
+        elif plain == 1:
+            half = max(half, across)
+        else:
+            bare = max(bare, across)
+        at = after_section(streams, at)
     for k in range(len(plan[2])):
         if (
             plan[2][k] > 0
@@ -196,7 +205,9 @@ def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
             and given[COST][k] < given[COST][best]
             and used <= given[BOARD_LENGTH][k]
             and longest <= given[ROUGH][k]
-            and widest <= given[BOARD_WIDTH][k]
+            and whole <= room_for(given, k, 0, 0)
+            and half <= room_for(given, k, 1, 1)
+            and bare <= room_for(given, k, 1, 0)
         ):
             best = k
     return best

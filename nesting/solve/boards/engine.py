@@ -12,7 +12,9 @@ from nesting.solve.boards.instance import (
     AREA,
     FAMILY,
     LAYERS,
+    LIMIT,
     PENALTY,
+    SQUARE,
     BoardInstance,
     board_instance_of,
 )
@@ -178,17 +180,19 @@ class BoardEngine:
             for penalty, count in zip(given[PENALTY], wanted, strict=True)
         )
         count = max(1, self.instance.count) + 1
-        return ([0] * (count * self._stride), tally, list(given[-1]), wanted)
+        return ([0] * (count * self._stride), tally, list(given[LIMIT]), wanted)
 
     def _make_tables(self) -> tuple[list[int], ...]:
         items = min(rows.MOST_ITEMS, max(1, len(self.instance.parts)))
-        lines = 2 * items
+        has_square = any(self.instance.given[SQUARE])
+        lines = (4 if has_square else 2) * items
         self._table_stride = 2 * self.instance.longest + 1
         counts = [0] * rows.COUNTS_SIZE
         return (
             [0] * items,
             [0] * items,
             [0] * items,
+            [0] * lines,
             [0] * lines,
             [0] * lines,
             [0] * lines,

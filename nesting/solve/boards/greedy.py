@@ -24,6 +24,7 @@ from nesting.solve.boards.rows import (
     CAPACITY,
     COUNTS,
     FAMILY_NOW,
+    HAS_SQUARE,
     ITEMS,
     LEFT,
     LINES,
@@ -42,6 +43,7 @@ from nesting.solve.boards.streams import (
     STRIP_HEAD,
     Given,
     Plan,
+    room_for,
     used_length,
 )
 from nesting.solve.kernel import MODULUS, Ints, draw, kernel
@@ -215,7 +217,6 @@ def fill_board(
     sizes = scratch[SIZES]
     worths = scratch[WORTHS]
     stride = scratch[MEASURES][TABLE_STRIDE]
-    width = given[BOARD_WIDTH][kind]
     while True:
         most = min(given[ROUGH][kind], rest)
         count = draw_sizes(tables, given, sizes, most, rng)
@@ -227,8 +228,13 @@ def fill_board(
             break
         rate = 0.0
         for i in range(count):
-            weigh_widths(tables, given, stride, sizes[i], width, scratch[BEST])
-            worths[i] = scratch[BEST][width]
+            worths[i] = 0
+            for square in range(1 + tables[COUNTS][HAS_SQUARE]):
+                width = room_for(given, kind, square, 0)
+                weigh_widths(
+                    tables, given, stride, sizes[i], width, square, scratch[BEST]
+                )
+                worths[i] = max(worths[i], scratch[BEST][width])
             rate = max(rate, worths[i] / sizes[i])
         if rate <= 0.0:
             break
@@ -315,7 +321,7 @@ def cut_best(
             given,
             table_stride,
             sizes[chosen],
-            given[BOARD_WIDTH][kind],
+            kind,
             scratch[BEST],
             scratch[CHOICES],
             trials,

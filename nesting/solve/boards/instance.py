@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import gcd
 from typing import Final
 
+from nesting.solve.boards.edges import room_across
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 
 _MOST_CELLS_X = 4_096  # of the longest section
@@ -44,6 +45,13 @@ WHOLE: Final = 13
 """Whether a strip of the part is as wide as the board, and is not ripped from it."""
 # By kind of board; BOUNDLESS where there is no limit:
 LIMIT: Final = 14
+# By part:
+SQUARE: Final = 15
+"""Whether it may not keep a rounded edge."""
+# By kind of board, twice:
+SQUARE_WIDTH: Final = 16
+"""The width for strips some of which are to have square edges: where no other strip
+keeps a rounded edge of the board, and where one does."""
 BOUNDLESS: Final = 1_000_000_000
 
 
@@ -71,9 +79,14 @@ def fits(part: BoardPart, stock: BoardStock, problem: BoardProblem) -> bool:
     """Tell whether a board of this size can give the part."""
     if part.length > stock.length or not part.layers.get(stock.section, 0):
         return False
+    rough = problem.longest_rough
+    if part.square and stock.eased:
+        ripped = max(part.width, problem.narrowest_rip)
+        return ripped <= room_across(stock, 1, 0) and (
+            rough is None or part.length <= rough
+        )
     if part.width == stock.width:
         return True
-    rough = problem.longest_rough
     return part.width <= stock.width and (rough is None or part.length <= rough)
 
 
@@ -119,6 +132,7 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
             int(
                 max(part.width, min(stock.width, problem.narrowest_rip)) == stock.width
                 and fits(part, stock, problem)
+                and not (part.square and stock.eased)
             )
             for part in parts
         ]
@@ -149,6 +163,12 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
         [
             BOUNDLESS if stock.limit is None else stock.limit
             for stock in problem.stock
+        ],
+        [int(part.square) for part in parts],
+        [
+            (room_across(stock, 1, plain) + ky) // y
+            for stock in problem.stock
+            for plain in range(2)
         ],
     )  # fmt: skip
     return BoardInstance(

@@ -14,6 +14,7 @@ from itertools import groupby
 
 from nesting.model.terms import Plane
 from nesting.model.tree import Tree
+from nesting.solve.boards.edges import room_across
 from nesting.solve.boards.instance import fits
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.trees import node_of, section_tree
@@ -166,8 +167,8 @@ def one_width_each(problem: BoardProblem) -> HabitPlan:
     yard = _Yard(problem)
     missing: list[BoardPart] = []
     copies = _copies(problem)
-    copies.sort(key=lambda part: (part.width, part.thickness))
-    for _, group in groupby(copies, key=lambda part: (part.width, part.thickness)):
+    copies.sort(key=_alike)
+    for _, group in groupby(copies, key=_alike):
         rest = list(group)
         rest.sort(key=lambda part: -part.length)
         while rest:
@@ -176,6 +177,10 @@ def one_width_each(problem: BoardProblem) -> HabitPlan:
                 missing.append(rest.pop(0))
             del rest[:placed]
     return yard.plan(missing)
+
+
+def _alike(part: BoardPart) -> tuple[int, int, bool]:
+    return part.width, part.thickness, part.square
 
 
 def _rip_alike(yard: _Yard, rest: Sequence[BoardPart]) -> int:
@@ -190,7 +195,8 @@ def _rip_alike(yard: _Yard, rest: Sequence[BoardPart]) -> int:
     able.sort(key=lambda each: (each.cost / (each.length * each.width), each.id))
     for stock in able:
         across = max(part.width, min(stock.width, problem.narrowest_rip))
-        most = (stock.width + problem.kerf_y) // (across + problem.kerf_y)
+        room = room_across(stock, int(part.square), 0)
+        most = (room + problem.kerf_y) // (across + problem.kerf_y)
         rough = problem.longest_rough
         if rough is not None and part.length > rough:
             most = 1

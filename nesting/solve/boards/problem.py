@@ -6,6 +6,9 @@ thickness. Stage 3 crosscuts the strip, or each slice, into blanks; a blank narr
 than its strip is ripped down to width at the end. So on one strip lie blanks of several
 lengths and widths, one after the other, and the strip is as wide as the widest.
 
+A strip with a part that is to have square edges keeps no rounded edge of its board;
+what is lost at the outer edges of a section is said in `edges`. Bounds leave it out.
+
 Lengths are ticks. A row of pieces a, b, c with a kerf k between neighbours fits a
 length U when (a + k) + (b + k) + (c + k) <= U + k, along either axis: the last cut may
 run off the end.
@@ -43,6 +46,8 @@ class BoardPart:
     """Whether it may keep the thickness of a board that could be resawn."""
     weight: int = 1
     """How much more than its area it counts where it finds no place."""
+    square: bool = False
+    """Whether it may not keep a rounded edge of its board."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +61,9 @@ class BoardStock:
     cost: int
     """In the problem's own integer measure: cents, or area where prices are unknown."""
     limit: int | None
+    eased: Ticks = 0
+    """How far its long edges are rounded; a rip that takes that off has its kerf in
+    it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

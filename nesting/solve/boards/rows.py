@@ -1,16 +1,17 @@
 """What a strip of every width and length is worth: bounded knapsacks over lengths.
 
 A *table* belongs to strips of one kind: as thick as the board, or resawn into slices
-for parts of one group. It has a line for each item that may lie there, from the
-narrowest to the widest, and says for every length the most value that a row of this
-and narrower items has. A *line* is thus a width of strips.
+for parts of one group; with parts that are to have square edges among them, or without.
+It has a line for each item that may lie there, from the narrowest to the widest, and
+says for every length the most value that a row of this and narrower items has. A *line*
+is thus a width of strips.
 """
 
 from __future__ import annotations
 
 from typing import Any, Final, TypeAlias
 
-from nesting.solve.boards.instance import GROUP, LAYERS, LENGTH, STAYS
+from nesting.solve.boards.instance import GROUP, LAYERS, LENGTH, SQUARE, STAYS
 from nesting.solve.boards.streams import Given
 from nesting.solve.kernel import Ints, kernel, kernel_for
 
@@ -24,7 +25,9 @@ LINES: Final = 1
 CAPACITY: Final = 2
 FAMILY_NOW: Final = 3
 EFFORT: Final = 4
-COUNTS_SIZE: Final = 5
+HAS_SQUARE: Final = 5
+"""Whether there are lines with parts that are to have square edges."""
+COUNTS_SIZE: Final = 6
 
 # The places of the tables.
 PART: Final = 0
@@ -39,9 +42,11 @@ BEFORE: Final = 4
 """By line: the line before it in its table."""
 SLICES: Final = 5
 """By line: how many slices a strip gives; 1 when it is not resawn."""
-VALUES: Final = 6
+IS_SQUARE: Final = 6
+"""By line: whether parts that are to have square edges may be among it."""
+VALUES: Final = 7
 """By line and length."""
-COUNTS: Final = 7
+COUNTS: Final = 8
 
 Tables: TypeAlias = tuple[Ints, ...]
 
@@ -117,7 +122,13 @@ def refill_lines(
 
 @kernel
 def add_line(
-    tables: Tables, given: Given, item: int, before: int, slices: int, stride: int
+    tables: Tables,
+    given: Given,
+    item: int,
+    before: int,
+    slices: int,
+    square: int,
+    stride: int,
 ) -> int:
     """Add a line for an item behind another line; return its number."""
     counts = tables[COUNTS]
@@ -126,6 +137,7 @@ def add_line(
     tables[ITEM][line] = item
     tables[BEFORE][line] = before
     tables[SLICES][line] = slices
+    tables[IS_SQUARE][line] = square
     fill_line(tables, given, line, counts[CAPACITY], stride)
     return line
 
@@ -135,16 +147,14 @@ def tabulate(tables: Tables, given: Given, stride: int, parts: int) -> None:
     """Make all tables for the items that are left, up to the capacity."""
     counts = tables[COUNTS]
     counts[LINES] = 0
+    counts[HAS_SQUARE] = 0
+    for i in range(counts[ITEMS]):
+        if tables[LEFT][i] > 0 and given[SQUARE][tables[PART][i]] == 1:
+            counts[HAS_SQUARE] = 1
+    for square in range(1 + counts[HAS_SQUARE]):
+        tabulate_thick(tables, given, square, stride, parts)
     family = counts[FAMILY_NOW] * parts
-    items = counts[ITEMS]
-    line = NO_LINE
-    for i in range(items):
-        p = tables[PART][i]
-        if tables[LEFT][i] > 0 and (
-            given[LAYERS][family + p] == 1 or given[STAYS][p] == 1
-        ):
-            line = add_line(tables, given, i, line, 1, stride)
-    for i in range(items):
+    for i in range(counts[ITEMS]):
         slices = given[LAYERS][family + tables[PART][i]]
         if tables[LEFT][i] == 0 or slices < 2:
             continue
@@ -154,7 +164,25 @@ def tabulate(tables: Tables, given: Given, stride: int, parts: int) -> None:
             if tables[LEFT][j] > 0 and given[GROUP][family + tables[PART][j]] == group:
                 seen = True
         if not seen:
-            tabulate_group(tables, given, i, group, slices, stride, parts)
+            for square in range(1 + counts[HAS_SQUARE]):
+                tabulate_group(tables, given, i, group, slices, square, stride, parts)
+
+
+@kernel
+def tabulate_thick(
+    tables: Tables, given: Given, square: int, stride: int, parts: int
+) -> None:
+    """Make the table of parts on strips as thick as the board."""
+    family = tables[COUNTS][FAMILY_NOW] * parts
+    line = NO_LINE
+    for i in range(tables[COUNTS][ITEMS]):
+        p = tables[PART][i]
+        if (
+            tables[LEFT][i] > 0
+            and given[SQUARE][p] <= square
+            and (given[LAYERS][family + p] == 1 or given[STAYS][p] == 1)
+        ):
+            line = add_line(tables, given, i, line, 1, square, stride)
 
 
 @kernel
@@ -164,16 +192,21 @@ def tabulate_group(
     first: int,
     group: int,
     slices: int,
+    square: int,
     stride: int,
     parts: int,
-) -> int:
-    """Make the table of one group of parts to be resawn; return its last line."""
+) -> None:
+    """Make the table of one group of parts to be resawn."""
     family = tables[COUNTS][FAMILY_NOW] * parts
     line = NO_LINE
     for i in range(first, tables[COUNTS][ITEMS]):
-        if tables[LEFT][i] > 0 and given[GROUP][family + tables[PART][i]] == group:
-            line = add_line(tables, given, i, line, slices, stride)
-    return line
+        p = tables[PART][i]
+        if (
+            tables[LEFT][i] > 0
+            and given[SQUARE][p] <= square
+            and given[GROUP][family + p] == group
+        ):
+            line = add_line(tables, given, i, line, slices, square, stride)
 
 
 @kernel

@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from nesting.solve.boards.instance import LENGTH, WIDTH
+from nesting.solve.boards.instance import LENGTH, SQUARE, WIDTH
 from nesting.solve.boards.rows import (
     BEFORE,
     CAPACITY,
     COUNTS,
     EFFORT,
+    HAS_SQUARE,
+    IS_SQUARE,
     ITEM,
     ITEMS,
     LINES,
@@ -28,7 +30,12 @@ from nesting.solve.boards.rows import (
     value_of_strips,
     write_row,
 )
-from nesting.solve.boards.streams import SECTION_HEAD, STRIP_HEAD, Given
+from nesting.solve.boards.streams import (
+    SECTION_HEAD,
+    STRIP_HEAD,
+    Given,
+    room_for,
+)
 from nesting.solve.kernel import Ints, kernel
 
 _MOST_ALIKE: Final = 3  # strips of one line in one section
@@ -36,14 +43,23 @@ _MOST_ALIKE: Final = 3  # strips of one line in one section
 
 @kernel
 def weigh_widths(
-    tables: Tables, given: Given, stride: int, x: int, width: int, best: Ints
+    tables: Tables,
+    given: Given,
+    stride: int,
+    x: int,
+    width: int,
+    square: int,
+    best: Ints,
 ) -> None:
-    """Fill `best` with the worth of a section of length x, by width up to `width`."""
+    """Fill `best` with the worth of a section of length x, by width up to `width`.
+
+    With `square` 0, no strip is to have square edges.
+    """
     for y in range(width + 1):
         best[y] = 0
     for line in range(tables[COUNTS][LINES]):
         w = given[WIDTH][tables[PART][tables[ITEM][line]]]
-        if w > width:
+        if w > width or tables[IS_SQUARE][line] > square:
             continue
         one = value_of_strips(tables, stride, line, x, 1)
         before = tables[BEFORE][line]
@@ -79,10 +95,14 @@ def best_strip(
     stride: int,
     x: int,
     width: int,
+    square: int,
     best: Ints,
     choices: Ints,
 ) -> int:
-    """Return the line of the strip to cut first from a section, or NO_LINE."""
+    """Return the line of the strip to cut first from a section, or NO_LINE.
+
+    What the whole section is worth is the last of `best`.
+    """
     across = width + 1
     for y in range(across):
         best[y] = 0
@@ -92,7 +112,7 @@ def best_strip(
         for y in range(across):
             choices[start + y] = 0
         w = given[WIDTH][tables[PART][tables[ITEM][line]]]
-        if w > width:
+        if w > width or tables[IS_SQUARE][line] > square:
             continue
         one = value_of_strips(tables, stride, line, x, 1)
         before = tables[BEFORE][line]
@@ -148,7 +168,7 @@ def cut_section(
     given: Given,
     stride: int,
     x: int,
-    width: int,
+    kind: int,
     best: Ints,
     choices: Ints,
     target: Ints,
@@ -157,6 +177,8 @@ def cut_section(
 ) -> int:
     """Cut a section at most x long; the parts are taken. Return its end in `target`.
 
+    Strips with square edges leave less of the width of a board of this kind, the
+    others may have all of it; as long as there are none of the former, both are tried.
     The result is its value and its length, 0 if nothing fits, and the first item whose
     lines are no longer what they were.
     """
@@ -165,12 +187,22 @@ def cut_section(
     old = counts[CAPACITY]
     counts[CAPACITY] = min(old, 2 * x)
     i = at + SECTION_HEAD
-    left = width
+    has_square = counts[HAS_SQUARE]
+    taken = 0
+    square = 0
     strips = 0
     value = 0
     longest = 0
     while True:
-        line = best_strip(tables, given, stride, x, left, best, choices)
+        plain = strips - square
+        left = max(0, room_for(given, kind, has_square, plain) - taken)
+        line = best_strip(tables, given, stride, x, left, 1, best, choices)
+        if has_square == 1 and square == 0 and plain < 2:
+            worth = best[left]
+            left = max(0, room_for(given, kind, 0, plain) - taken)
+            other = best_strip(tables, given, stride, x, left, 0, best, choices)
+            if best[left] > worth:
+                line = other
         if line == NO_LINE:
             break
         strip = i
@@ -178,6 +210,7 @@ def cut_section(
         i += STRIP_HEAD
         rows = 0
         across = 0
+        asks = 0
         while rows < slices:
             end = write_row(tables, given, stride, line, x, target, i)
             if end == i + 1:
@@ -191,6 +224,7 @@ def cut_section(
                 first = min(first, item)
                 used += given[LENGTH][p]
                 across = max(across, given[WIDTH][p])
+                asks = max(asks, given[SQUARE][p])
                 value += tables[WORTH][item]
             longest = max(longest, used)
             i = end
@@ -199,7 +233,8 @@ def cut_section(
         target[strip] = across
         target[strip + 1] = slices
         target[strip + 2] = rows
-        left -= across
+        taken += across
+        square += asks
         strips += 1
     target[at] = longest
     target[at + 1] = strips

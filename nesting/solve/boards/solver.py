@@ -17,6 +17,7 @@ from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
 from nesting.model.tree import Leaf, Tree
 from nesting.solve.boards.beside import search_beside
+from nesting.solve.boards.edges import keeps_none
 from nesting.solve.boards.engine import BOARD_KERNELS, BoardEngine
 from nesting.solve.boards.instance import board_instance_of
 from nesting.solve.boards.linear import board_bound
@@ -273,7 +274,7 @@ class _Search:
         if found.lower_bound > self.bound:
             self.bound = found.lower_bound
             self.basis = found.basis or self.basis
-        if found.boards is not None:
+        if found.boards is not None and keeps_none(found.boards, self.problem):
             self.closed = self._found(found.boards)
 
     def _start_priced(self) -> None:

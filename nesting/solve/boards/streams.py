@@ -20,6 +20,8 @@ from nesting.solve.boards.instance import (
     LENGTH,
     PENALTY,
     ROUGH,
+    SQUARE,
+    SQUARE_WIDTH,
     STAYS,
     WIDTH,
 )
@@ -67,15 +69,64 @@ def copy_plan(source: Plan, target: Plan, stride: int) -> None:
 
 
 @kernel
+def after_strip(streams: Ints, strip: int) -> int:
+    """Return where what follows the strip at a place begins."""
+    i = strip + STRIP_HEAD
+    for _ in range(streams[strip + 2]):
+        i += 1 + streams[i]
+    return i
+
+
+@kernel
 def after_section(streams: Ints, at: int) -> int:
     """Return where the section after the one at `at` begins."""
     i = at + SECTION_HEAD
     for _ in range(streams[at + 1]):
-        rows = streams[i + 2]
-        i += STRIP_HEAD
-        for _ in range(rows):
-            i += 1 + streams[i]
+        i = after_strip(streams, i)
     return i
+
+
+@kernel
+def room_for(given: Given, kind: int, square: int, plain: int) -> int:
+    """Return the width of a board for strips with square edges, and without."""
+    if square == 0 or plain > 1:
+        return given[BOARD_WIDTH][kind]
+    return given[SQUARE_WIDTH][2 * kind + plain]
+
+
+@kernel
+def is_square(streams: Ints, strip: int, given: Given) -> bool:
+    """Tell whether a part of the strip at a place is to have square edges."""
+    i = strip + STRIP_HEAD
+    for _ in range(streams[strip + 2]):
+        for j in range(i + 1, i + 1 + streams[i]):
+            if given[SQUARE][streams[j]] == 1:
+                return True
+        i += 1 + streams[i]
+    return False
+
+
+@kernel
+def count_square(streams: Ints, at: int, given: Given) -> int:
+    """Return how many strips of the section at `at` are to have square edges."""
+    count = 0
+    strip = at + SECTION_HEAD
+    for _ in range(streams[at + 1]):
+        if is_square(streams, strip, given):
+            count += 1
+        strip = after_strip(streams, strip)
+    return count
+
+
+@kernel
+def width_across(streams: Ints, at: int) -> int:
+    """Return what the strips of the section at `at` take of the width."""
+    across = 0
+    strip = at + SECTION_HEAD
+    for _ in range(streams[at + 1]):
+        across += streams[strip]
+        strip = after_strip(streams, strip)
+    return across
 
 
 @kernel
@@ -187,17 +238,25 @@ def insert_part(plan: Plan, given: Given, stride: int, b: int, p: int) -> bool:
     length = given[LENGTH][p]
     width = given[WIDTH][p]
     may_be_thick = layers == 1 or given[STAYS][p] == 1
+    asks = given[SQUARE][p]
     at = start + HEAD
     for _ in range(streams[start + SECTIONS]):
         x = streams[at]
         if x > given[ROUGH][kind]:  # not to be ripped: nothing goes beside
             at = after_section(streams, at)
             continue
-        free = given[BOARD_WIDTH][kind]
+        across = width_across(streams, at)
+        square = 0
+        if given[SQUARE_WIDTH][2 * kind] < given[BOARD_WIDTH][kind]:
+            square = count_square(streams, at, given)
+        plain = streams[at + 1] - square
+        # Whether the part may make its strip one with square edges, if it asks.
+        turned = room_for(given, kind, square + 1, max(0, plain - 1))
+        may_turn = asks == 0 or across <= turned
+        free = room_for(given, kind, square + asks, plain + 1 - asks) - across
         i = at + SECTION_HEAD
         for _ in range(streams[at + 1]):
             strip = i
-            free -= streams[strip]
             i += STRIP_HEAD
             rows = streams[strip + 2]
             resawn = streams[strip + 1]
@@ -208,6 +267,7 @@ def insert_part(plan: Plan, given: Given, stride: int, b: int, p: int) -> bool:
                 and given[GROUP][given[FAMILY][kind] * len(out) + streams[i + 1]]
                 == group
             )
+            same = same and (may_turn or is_square(streams, strip, given))
             for _ in range(rows):
                 parts = streams[i]
                 if same:

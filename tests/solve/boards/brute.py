@@ -22,9 +22,15 @@ def part(name, length, width, **other):
     return BoardPart(id=name, length=length, width=width, **given)
 
 
-def stock(name, length, width, cost, limit=None, section="s"):
+def stock(name, length, width, cost, limit=None, section="s", eased=0):
     return BoardStock(
-        id=name, section=section, length=length, width=width, cost=cost, limit=limit
+        id=name,
+        section=section,
+        length=length,
+        width=width,
+        cost=cost,
+        limit=limit,
+        eased=eased,
     )
 
 
@@ -42,8 +48,11 @@ def job(parts, boards, *, kerfs=(1, 1), least=None, **other):
 
 
 @st.composite
-def jobs(draw, most=5, *, saws=True):
-    """Draw a job of at most so many parts, of several saws or of one."""
+def jobs(draw, most=5, *, saws=True, edges=False):
+    """Draw a job of at most so many parts, of several saws or of one.
+
+    With `edges`, boards have rounded ones and some parts are to have none.
+    """
     parts, left = [], draw(st.integers(1, most))
     while left:
         quantity = draw(st.integers(1, min(left, 3)))
@@ -69,6 +78,7 @@ def jobs(draw, most=5, *, saws=True):
                 layers=layers,
                 most_layers=most_layers,
                 may_stay_thick=draw(st.booleans()),
+                square=edges and draw(st.booleans()),
             )
         )
     boards = [
@@ -79,6 +89,7 @@ def jobs(draw, most=5, *, saws=True):
             draw(st.integers(0, 30)),
             draw(st.sampled_from([None, None, None, 0, 1, 2])),
             draw(st.sampled_from("sst")),
+            draw(st.integers(0, 2)) if edges else 0,
         )
         for i in range(draw(st.integers(1, 4)))
     ]
@@ -143,7 +154,7 @@ def least(problem, *, narrow=False):
         return min(found, default=None)
 
     @cache
-    def section(heap, name, width):
+    def section(heap, name, width, eased):
         """Return the least length of a section of these, or None."""
         found = []
         for strips in shares(heap):
@@ -152,24 +163,26 @@ def least(problem, *, narrow=False):
                 continue
             wides = [max(copies[i].width for i in each) for each in strips]
             rough = problem.longest_rough
-            if len(strips) == 1 and wides[0] <= width:
+            square = sum(any(copies[i].square for i in each) for each in strips)
+            lost = lost_at_edges(eased, square, len(strips) - square)
+            if len(strips) == 1 and wides[0] <= width and not lost:
                 thin = min(copies[i].width for i in strips[0])
                 if rough is None or lengths[0] <= rough or thin == width:
                     found.append(lengths[0])
                 continue
             wides = [max(wide, problem.narrowest_rip) for wide in wides]
-            if sum(wides) + ky * (len(wides) - 1) > width:
+            if sum(wides) + ky * (len(wides) - 1) > width - lost:
                 continue
             if rough is None or max(lengths) <= rough:
                 found.append(max(lengths))
         return min(found, default=None)
 
     @cache
-    def board(heap, name, width):
+    def board(heap, name, width, eased):
         """Return the least length of a board of these, or None."""
         found = []
         for sections in shares(heap):
-            lengths = [section(each, name, width) for each in sections]
+            lengths = [section(each, name, width, eased) for each in sections]
             if None not in lengths:
                 found.append(sum(lengths) + kx * (len(lengths) - 1))
         return min(found, default=None)
@@ -183,7 +196,7 @@ def least(problem, *, narrow=False):
         for k, stock in enumerate(problem.stock):
             if stock.limit is not None and used[k] == stock.limit:
                 continue
-            long = board(heaps[0], stock.section, stock.width)
+            long = board(heaps[0], stock.section, stock.width, stock.eased)
             if long is None or long > stock.length:
                 continue
             more = (*used[:k], used[k] + 1, *used[k + 1 :])
@@ -195,6 +208,13 @@ def least(problem, *, narrow=False):
     start = (0,) * len(problem.stock)
     found = [cheapest(heaps, start) for heaps in shares(tuple(range(len(copies))))]
     return min((each for each in found if each is not None), default=None)
+
+
+def lost_at_edges(eased, square, plain):
+    """Return what strips lose at the two outer edges, of which each may be plain."""
+    edges = ["plain"] * plain + ["square"] * square
+    sides = [edges[:1], edges[1:2] or edges[:1]]
+    return eased * sum(side == ["square"] for side in sides)
 
 
 def over_sets(problem):
@@ -304,7 +324,11 @@ def _board(problem, parts, stock, tree):
 def _section(problem, parts, stock, tree, length):
     """Check a section: ripped, or a strip of the whole width."""
     if not isinstance(tree, Leaf) and tree.plane is Plane.RIP:
-        _fit(tree.sizes, stock.width, problem.kerf_y)
+        square = sum(
+            any(parts[leaf].square for leaf in leaves(child)) for child in tree.children
+        )
+        lost = lost_at_edges(stock.eased, square, len(tree.children) - square)
+        _fit(tree.sizes, stock.width - lost, problem.kerf_y)
         rough = problem.longest_rough
         assert rough is None or length <= rough
         for size, child in zip(tree.sizes, tree.children, strict=True):
@@ -312,6 +336,7 @@ def _section(problem, parts, stock, tree, length):
             _strip(parts, stock, child, length, size, problem.kerf_x)
         return
     rough = problem.longest_rough
+    assert not (stock.eased and any(parts[leaf].square for leaf in leaves(tree)))
     if rough is not None and length > rough:
         assert all(parts[leaf].width == stock.width for leaf in leaves(tree))
     _strip(parts, stock, tree, length, stock.width, problem.kerf_x)

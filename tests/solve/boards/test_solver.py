@@ -75,6 +75,51 @@ def test_plans_are_of_the_class_and_no_habit_is_better(problem):
         assert volume_bound(problem) <= answer.lower_bound <= answer.cost
 
 
+@settings(deadline=None, derandomize=True, max_examples=60)
+@given(brute.jobs(saws=False, edges=True))
+def test_square_edges_lose_the_rounded_ones(problem):
+    """What is to have square edges finds room for them, and no bound is too high."""
+    least = brute.least(problem)
+    answer = solved(problem, work=20)
+    brute.check(placed(problem, answer.unplaced), answer.boards)
+    for habit in (narrowest_boards(problem), one_width_each(problem)):
+        brute.check(placed(problem, habit.unplaced), habit.boards)
+    if least is None:
+        assert answer.unplaced
+    elif not answer.unplaced:
+        assert answer.lower_bound <= least <= answer.cost
+
+
+@settings(deadline=None, derandomize=True, max_examples=40)
+@given(brute.jobs(14, saws=False, edges=True))
+def test_larger_jobs_with_square_edges_are_of_the_class(problem):
+    """Rows that take in more parts, and boards that are exchanged, keep to the edges."""
+    answer = solved(problem, work=4)
+    brute.check(placed(problem, answer.unplaced), answer.boards)
+
+
+def test_plain_strips_lie_outside_of_one_with_square_edges():
+    """Of 12: 4 + 1 + 2 + 1 + 4 is all of it; with square edges 2 + 2 is lost besides."""
+    boards = [stock("b", 10, 12, 7, eased=2)]
+    plain = part("plain", 10, 4, quantity=2)
+    square = part("square", 10, 2, square=True)
+    assert solved(job([plain, square], boards)).cost == 7
+    other = replace(plain, square=True)
+    assert solved(job([other, square], boards)).cost == 14
+
+
+def test_an_only_strip_with_square_edges_loses_both():
+    """A part of 8 comes from a board of 12 with rounds of 2, not from one of 11."""
+    square = part("a", 10, 8, square=True)
+    answer = solved(
+        job(
+            [square], [stock("11", 10, 11, 1, eased=2), stock("12", 10, 12, 7, eased=2)]
+        )
+    )
+    assert (answer.cost, answer.unplaced) == (7, ())
+    assert solved(job([square], [stock("11", 10, 11, 1, eased=2)])).unplaced
+
+
 def test_the_habit_takes_the_narrowest_board():
     """Two parts of width 3 go on a board of width 4, not beside each other on a 9."""
     problem = job(
