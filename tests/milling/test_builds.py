@@ -31,7 +31,7 @@ from workshop import (
 from nesting.errors import InputError
 from nesting.milling import Mill
 from nesting.milling.edge_glued import needed_width
-from nesting.model.job import Allowance
+from nesting.model.job import Allowance, Material
 from nesting.model.mill import BuildKind, Corner, Edging, Jointer, Planer, Side, Wish
 
 
@@ -67,6 +67,40 @@ def test_as_bought_is_cut_to_size(size: str, blank: tuple[str, ...]) -> None:
     assert need.builds[0].kind is BuildKind.AS_BOUGHT
     assert rough(need) == [blank]
     assert not need.builds[0].takes[0].blank.minimum
+
+
+@pytest.mark.parametrize(
+    ("width", "sections"),
+    [
+        ("3", ("2x4", "2x6")),
+        ("3 1/4", ("2x4", "2x6")),  # at its limit: 3 1/2 less twice 1/8
+        ("3 5/16", ("2x6",)),
+        ("5 1/4", ("2x6",)),
+    ],
+)
+def test_square_edges_ask_for_a_wider_section(
+    width: str, sections: tuple[str, ...]
+) -> None:
+    """A board gives its width less both rounded edges."""
+    pine = _rounded(lumber("2x4", "2x6"))
+    (need,) = needs(part(f"30 x {width} x 1 1/2", square_edges=True), pine)
+    blank = need.builds[0].takes[0].blank
+    assert (blank.sections or (blank.section,)) == sections
+    assert blank.square_edges
+
+
+def test_square_edges_are_refused_where_no_section_leaves_them() -> None:
+    """A 2x6 leaves 5 1/4 in one piece."""
+    asked = wish(BuildKind.ONE_PIECE)
+    piece = part("30 x 5 1/2 x 1 1/2", square_edges=True, wish=asked)
+    told = refusal(piece, _rounded(lumber("2x6")))
+    assert "2x6 (1 1/2 x 5 1/4) between their rounded edges" in told
+
+
+def _rounded(pine: Material) -> Material:
+    """Return lumber with its edges rounded by 1/8 in."""
+    edge = inches("1/8")
+    return replace(pine, sections=tuple(replace(s, eased=edge) for s in pine.sections))
 
 
 def test_as_bought_is_refused_where_nothing_is_as_thick() -> None:

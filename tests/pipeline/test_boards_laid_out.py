@@ -162,23 +162,34 @@ class Grower:
         return Node(Plane.CROSSCUT, tuple(sections), children)
 
     def _section(self, length: int, stock: Stock) -> Tree:
-        strips = self._row(stock.usable_width, IN, 3)
-        children = tuple(self._strip(length, s, stock.thickness) for s in strips)
+        square = [False]
+        if stock.eased:
+            square = self.data.draw(st.lists(st.booleans(), min_size=1, max_size=3))
+        plain = square.count(False)
+        lost = stock.eased * max(0, 2 - plain) if any(square) else 0
+        most = len(square) if stock.eased else 3
+        strips = self._row(stock.usable_width - lost, IN, most)
+        if len(strips) < len(square) or not stock.eased:
+            square = [False] * len(strips)
+        children = tuple(
+            self._strip(length, s, stock.thickness, asks)
+            for s, asks in zip(strips, square, strict=True)
+        )
         if strips == [stock.usable_width]:
             return children[0]
         return Node(Plane.RIP, tuple(strips), children)
 
-    def _strip(self, length: int, width: int, thickness: int) -> Tree:
+    def _strip(self, length: int, width: int, thickness: int, square: bool) -> Tree:
         layers = self.data.draw(st.integers(1, 3))
         if layers == 1:
-            return self._blanks(length, width, thickness)
+            return self._blanks(length, width, thickness, square)
         most = (thickness - (layers - 1) * self.resaw_kerf) // layers
         size = self.data.draw(st.integers(max(IN // 4, most - IN // 4), most))
         count = self.data.draw(st.integers(1, layers))
-        slices = tuple(self._blanks(length, width, size) for _ in range(count))
+        slices = tuple(self._blanks(length, width, size, square) for _ in range(count))
         return Node(Plane.RESAW, (size,) * count, slices)
 
-    def _blanks(self, length: int, width: int, thickness: int) -> Tree:
+    def _blanks(self, length: int, width: int, thickness: int, square: bool) -> Tree:
         lengths = self._row(length, 2 * IN, 4)
         widths = [width, *(self.data.draw(st.integers(IN, width)) for _ in range(2))]
         is_minimum = self.data.draw(st.booleans())
@@ -195,6 +206,7 @@ class Grower:
                     material="ash",
                     section="2x8",
                     minimum=is_minimum,
+                    square_edges=square and self.data.draw(st.booleans()),
                 )
             )
         leaves = tuple(Leaf(name) for name in names)
@@ -353,3 +365,31 @@ def test_shares_of_the_face_close() -> None:
     (line,) = slats().totals.yields
     assert line.parts == 280 * IN * IN * 5 // 12
     assert line.stock == line.parts + line.offcuts + line.scrap + line.kerf
+
+
+@settings(max_examples=300)
+@given(data=st.data(), width=st.integers(4 * IN, 12 * IN))
+def test_no_blank_with_square_edges_keeps_a_rounded_one(
+    data: st.DataObject, width: int
+) -> None:
+    """Strips with and without square edges, in any order, some of them resawn."""
+    eased = data.draw(st.sampled_from([IN // 16, IN // 8, IN // 2]))
+    stock = replace(board(width=width), eased=eased)
+    kerf = data.draw(st.sampled_from([0, IN // 16, IN // 8]))
+    narrow = data.draw(st.none() | st.just(4 * IN))
+    saws = (
+        replace(TABLE, kerf=kerf),
+        replace(MITER, kerf=kerf, widest_crosscut=narrow),
+        replace(BAND, tallest=None, planes=(Plane.RESAW,)),
+    )
+    grower = Grower(data, kerf, BAND.kerf)
+    plan = planned(grower.board(stock), grower.blanks, stock, saws)
+    assert [str(violation) for violation in verify(plan)] == []
+    asked = {blank.id: blank.square_edges for blank in grower.blanks}
+    kept = [
+        asked[piece.blank]
+        for piece in plan.layouts[0].pieces
+        if piece.blank and (piece.y == 0 or piece.y + piece.width == width)
+    ]
+    assert not any(kept)
+    event(f"{sum(asked.values()) > 0} {len(kept) > 0}")

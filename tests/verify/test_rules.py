@@ -65,6 +65,7 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     "a blank whose grain runs across": (Rule.WORD, (("blanks.0.grain", "width"),)),
     "a saw of no plane": (Rule.WORD, (("shop.saws.4.cuts", ("joint",)),)),
     "no parts of a kind": (Rule.NUMBER, (("parts.0.qty", 0),)),
+    "a negative round": (Rule.NUMBER, (("offers.1.eased", -1),)),
     "a negative trim": (Rule.NUMBER, (("offers.0.trim.low_x", -1),)),
     "a negative price": (Rule.NUMBER, (("offers.3.price_cents", -1),)),
     "a blank without width": (Rule.NUMBER, (("blanks.4.width", 0),)),
@@ -183,6 +184,14 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     "a factory edge at low y": (Rule.EDGE, (("offers.0.trim.low_y", more(1)),)),
     "a factory edge at high x": (Rule.EDGE, (("offers.0.trim.high_x", 525 * MM),)),
     "a factory edge at high y": (Rule.EDGE, (("offers.0.trim.high_y", 811 * MM),)),
+    "a rounded edge at low y": (
+        Rule.EDGE,
+        (("offers.1.eased", 1), ("blanks.3.square_edges", True)),
+    ),
+    "a rounded edge at high y": (
+        Rule.EDGE,
+        (("offers.2.eased", 1), ("blanks.4.square_edges", True)),
+    ),
     # stock and demand
     "stock that is not offered": (Rule.STOCK, (("layouts.0.stock.name", "mdf"),)),
     "stock larger than offered": (Rule.STOCK, (("offers.0.width", more(-1)),)),
@@ -504,6 +513,8 @@ def test_every_rule_has_a_plan_that_breaks_it() -> None:
         ("a blade too low", {"reach"}),
         ("too wide to be resawn", {"reach"}),
         ("a factory edge at high y", {"edge"}),
+        ("a rounded edge at low y", {"edge"}),
+        ("a rounded edge at high y", {"edge"}),
         ("a part that lies across", {"part"}),
         ("a proof with a gap", {"bound"}),
         ("an idle setting", {"setting", "total"}),

@@ -93,13 +93,13 @@ def test_square_edges_lose_the_rounded_ones(problem):
 @settings(deadline=None, derandomize=True, max_examples=40)
 @given(brute.jobs(14, saws=False, edges=True))
 def test_larger_jobs_with_square_edges_are_of_the_class(problem):
-    """Rows that take in more parts, and boards that are exchanged, keep to the edges."""
+    """Rows that take in parts, and boards that are exchanged, keep to the edges."""
     answer = solved(problem, work=4)
     brute.check(placed(problem, answer.unplaced), answer.boards)
 
 
 def test_plain_strips_lie_outside_of_one_with_square_edges():
-    """Of 12: 4 + 1 + 2 + 1 + 4 is all of it; with square edges 2 + 2 is lost besides."""
+    """4 + 1 + 2 + 1 + 4 is all of 12; with square edges 2 + 2 is lost besides."""
     boards = [stock("b", 10, 12, 7, eased=2)]
     plain = part("plain", 10, 4, quantity=2)
     square = part("square", 10, 2, square=True)
