@@ -151,8 +151,10 @@ def _work_clear(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
     if not isinstance(tree, Split):
         x, y = piece.x, piece.y
         for zone in bench.stock.zones:
-            lies = (x.start + x.low, y.start + y.low)
-            size = (x.size - x.low - x.high, y.size - y.low - y.high)
+            # What of a rounded edge is kept is not known yet.
+            low, high = (0, 0) if bench.stock.eased else (y.low, y.high)
+            lies = (x.start + x.low, y.start + low)
+            size = (x.size - x.low - x.high, y.size - low - high)
             if zone.overlaps(*lies, *size):
                 across = zone.x + zone.length - lies[0], zone.y + zone.width - lies[1]
                 if across[0] <= across[1]:

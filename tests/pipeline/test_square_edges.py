@@ -10,6 +10,7 @@ import pytest
 
 from nesting.model.job import Job
 from nesting.model.problem import Budget
+from nesting.model.stock import Zone
 from nesting.pipeline import plan_job
 from nesting.verify.certificate import check_certificate
 
@@ -56,6 +57,32 @@ def test_a_job_with_square_edges_is_planned_soundly(
             if piece.blank in asks:
                 assert piece.y >= EASED
                 assert piece.y + piece.width <= layout.stock.width - EASED
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_boards_with_damage_lose_their_rounded_edges_too(
+    seed: int, board_job: Callable[[int], Job]
+) -> None:
+    """Damage at an edge or inside, cut around by saws of other kerfs: sound."""
+    rng = Random(seed)
+    job = asking(board_job(seed), 0.6, seed)
+    (pine,) = job.materials
+    stock = []
+    for each in pine.stock:
+        at = rng.choice((0, EASED // 2, each.width // 2))
+        wide = min(rng.choice((EASED // 3, INCH)), each.width - at)
+        x = rng.randint(0, each.length - 4 * INCH)
+        zones = (Zone(x=x, y=at, length=3 * INCH, width=wide),)
+        stock.append(replace(each, zones=zones if rng.random() < 0.7 else ()))
+    table = next(saw for saw in job.shop.saws if saw.name == "table")
+    thin = replace(table, kerf=INCH // 16, name="thin")
+    job = replace(
+        job,
+        materials=(replace(pine, stock=tuple(stock)),),
+        shop=replace(job.shop, saws=(thin, *job.shop.saws)),
+    )
+    plan = plan_job(job, budget=Budget(work=200))
+    assert not plan.unplaced
 
 
 def test_a_bound_for_square_edges_alone_is_proved_again(
