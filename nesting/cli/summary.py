@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
+from nesting.model.carried import sawn_at_store
 from nesting.model.plan import Layout, Plan, PlanBound
 from nesting.model.quantities import write_duration, write_money, write_percent
 from nesting.model.terms import Guide, Objective, Origin, StoppedBy
+from nesting.units import Display, Unit, write_length
 
 _STOPPED = {
     StoppedBy.CLOCK: (
@@ -39,6 +41,7 @@ def summary(plan: Plan) -> str:
             *_minutes(plan),
         ],
         _shopping(plan),
+        _sawn(plan),
         _owned(plan.layouts),
         _nearness(plan),
         _yields(plan),
@@ -99,6 +102,25 @@ def _shopping(plan: Plan) -> list[str]:
         total += f" and {plan.totals.unpriced} without a price"
     rows.append(("", "in all", total))
     return ["To buy", *_table(rows, frozenset({0, 2}))]
+
+
+def _sawn(plan: Plan) -> list[str]:
+    """Say what is sawn at the store, and where, from the left end."""
+    unit = Unit.INCH if plan.job.unit == "inch" else Unit.MM
+    display = Display(unit=unit, denominator=plan.job.fraction)
+    rows = [
+        (
+            f"{sawn.qty} x",
+            sawn.stock,
+            "at " + " and ".join(write_length(x, display) for x in sawn.places),
+        )
+        for sawn in sawn_at_store(plan)
+    ]
+    if not rows or plan.shop.haul is None:
+        return []
+    longest = f"{write_length(plan.shop.haul, display)} {unit.value}"
+    title = f"To be sawn at the store, for no more than {longest} can be carried home"
+    return [title, *_table(rows, frozenset({0}))]
 
 
 def _owned(layouts: Sequence[Layout]) -> list[str]:

@@ -85,6 +85,8 @@ class PlanShop:
     """The rates of an estimate; absent in plans of earlier versions."""
     longest_rough: Ticks | None = None
     """The longest piece of a board that is ripped; None for any."""
+    haul: Ticks | None = None
+    """The longest piece of lumber that is carried home; None for any."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,7 +209,7 @@ class Cut:
     guide: str = "line"
     """What sets the distance: ``fence``, ``stop`` or ``line``."""
     purpose: str = "size"
-    """``trim``, ``divide`` or ``size``."""
+    """``trim``, ``divide``, ``size``, or ``haul`` for one made at the store."""
     cautions: tuple[str, ...] = ()
     """Ids of the plan's cautions that belong to this very step."""
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from nesting.model.blank import Blank, Need, Run
-from nesting.model.shop import Saw
+from nesting.model.shop import Haul, Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Prefer
 from nesting.units import Ticks
@@ -28,6 +28,8 @@ class Problem:
     cost."""
     longest_rough: Ticks | None = None
     """The longest piece of a board that the maker rips; None for any."""
+    haul: Haul | None = None
+    """What can be carried home from the store; None for any length."""
     seed: int = 0
     runs: tuple[Run, ...] = ()
 

@@ -40,6 +40,8 @@ class Saw:
     """The thickest piece it cuts through."""
     smallest_piece: Ticks | None = None
     """The shortest piece that may be held at it by hand; shorter ones are cautioned."""
+    tolerance: Ticks | None = None
+    """Of a saw at the store, how far off its cuts may be."""
 
     def __post_init__(self) -> None:
         """Refuse what is no saw."""
@@ -48,6 +50,24 @@ class Saw:
             raise ValueError(message)
         if not self.planes:
             message = f"saw {self.name!r} makes no cut at all"
+            raise ValueError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Haul:
+    """What can be carried home, and how longer lumber is sawn in two at the store."""
+
+    length: Ticks
+    """Of the longest piece that can be carried."""
+    saw: Saw
+    """The store's."""
+    tolerance: Ticks
+    """How far off its cut may be: so much of both new ends is trimmed."""
+
+    def __post_init__(self) -> None:
+        """Refuse what leaves nothing between two cuts."""
+        if self.length <= 2 * self.tolerance:
+            message = "what can be carried home is shorter than what its ends lose"
             raise ValueError(message)
 
 
@@ -75,6 +95,8 @@ class Shop:
     planer: Planer | None = Planer()
     """None where there is none."""
     minutes: Minutes = Minutes()
+    haul: Haul | None = None
+    """None where any length can be carried home; its saw need not be of the shop."""
 
     def __post_init__(self) -> None:
         """Refuse a shop without saws and two saws of one name."""

@@ -98,6 +98,8 @@ class Purpose(StrEnum):
     """Takes a factory edge or a board's end off, before it serves."""
     DIVIDE = "divide"
     """Makes a piece that is cut again."""
+    HAUL = "haul"
+    """Made at the store, so that the stock can be carried home."""
     SIZE = "size"
     """Brings a blank to its size."""
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from nesting.model.shop import Haul
 from nesting.model.terms import Plane
 from nesting.units import Ticks
 
@@ -56,6 +57,8 @@ class Split:
     far: Ticks
     low: SheetTree | None
     high: SheetTree | None
+    haul: Haul | None = None
+    """Set where it is made at the store: it comes first and leaves both ends rough."""
 
 
 SheetTree: TypeAlias = Tree | Split

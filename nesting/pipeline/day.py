@@ -71,6 +71,7 @@ def plan_job(
             offcuts=job.offcuts,
             prefer=job.prefer,
             longest_rough=job.shop.longest_rough,
+            haul=job.shop.haul,
             seed=seed,
             runs=offered.runs,
         )

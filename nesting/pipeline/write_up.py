@@ -86,6 +86,7 @@ def write_up(
                 sheet=job.shop.minutes.sheet,
             ),
             longest_rough=job.shop.longest_rough,
+            haul=None if job.shop.haul is None else job.shop.haul.length,
         ),
         parts=tuple(_part(part, made) for part in job.parts),
         blanks=blanks,
@@ -149,7 +150,10 @@ def mill_of(job: Job) -> Mill:
 
 
 def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
-    """Return the records of a shop's saws."""
+    """Return the records of a shop's saws, that of the store with them."""
+    saws = [*shop.saws]
+    if shop.haul is not None and shop.haul.saw not in saws:
+        saws.append(shop.haul.saw)
     return tuple(
         PlanSaw(
             name=saw.name,
@@ -164,7 +168,7 @@ def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
             smallest_piece=saw.smallest_piece,
             narrowest_rip=saw.narrowest_rip,
         )
-        for saw in shop.saws
+        for saw in saws
     )
 
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from nesting.errors import InputError
+from nesting.model.carried import sawn_at_store
 from nesting.model.quantities import (
     board_feet,
     hardwood_board_feet,
@@ -79,6 +80,7 @@ def store_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
     )
     flow.paragraph(_sum(plan, offers, wording), bold=True, about="store total")
     flow.paragraph(_note(plan, offers, wording), size=STYLE.note_text)
+    _write_sawn(flow, plan, wording)
     picks = list(_picks(plan, wording))
     if picks:
         flow.heading("Which pieces to pick")
@@ -101,6 +103,23 @@ def store_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
     _write_rack(flow, plan, wording)
     _write_spares(flow, plan, wording)
     return flow.pages
+
+
+def _write_sawn(flow: Flow, plan: Plan, wording: Wording) -> None:
+    """Write what has to be sawn before it is carried home."""
+    sawn = sawn_at_store(plan)
+    if not sawn or plan.shop.haul is None:
+        return
+    flow.heading("Have it sawn there")
+    for each in sawn:
+        places = " and ".join(wording.size(place) for place in each.places)
+        words = f"{each.qty} × {each.stock}: at {places} from one end"
+        flow.paragraph(words, mark=TICK_BOX, about="sawn")
+    flow.paragraph(
+        f"No piece longer than {wording.size(plan.shop.haul)} is carried home. The new "
+        "ends are trimmed in the shop; mark the end that was measured from.",
+        size=STYLE.note_text,
+    )
 
 
 def _row(line: Purchase, offer: Offer | None, wording: Wording) -> Row:

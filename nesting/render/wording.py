@@ -245,6 +245,8 @@ class Wording:
 
     def kind(self, cut: Cut) -> str:
         """Return what a cut is called."""
+        if cut.purpose == "haul":
+            return f"at the store, {cut.plane}"
         return f"trim {cut.plane}" if cut.purpose == "trim" else cut.plane
 
     def side(self, cut: Cut) -> str:

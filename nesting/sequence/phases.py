@@ -1,6 +1,7 @@
 """The phases of the work: what is done with all stock before the next begins.
 
-Large pieces of sheets are broken down first, then the rest of the sheets is cut. Boards
+What has to be sawn at the store comes before all else. Large pieces of sheets are
+broken down first, then the rest of the sheets is cut. Boards
 are crosscut rough, then ripped, then resawn, each for all boards; what brings blanks to
 their length comes last, that of sticks with it, so that one stop serves both (common
 practice). No cut is in an earlier phase than the one that makes its piece.
@@ -9,14 +10,14 @@ practice). No cut is in an earlier phase than the one that makes its piece.
 from __future__ import annotations
 
 from nesting.model.plan import Cut, Layout, Piece
-from nesting.model.terms import Form, Plane
+from nesting.model.terms import Form, Plane, Purpose
 from nesting.trade.defaults import default_length
 from nesting.units import Ticks
 
 _HANDY_LENGTH: Ticks = default_length("handy_sheet_length")
 _HANDY_WIDTH: Ticks = default_length("handy_sheet_width")
 
-_BREAK_DOWN, _SHEETS, _ROUGH, _RIPS, _RESAWS, _LENGTHS = range(6)
+_STORE, _BREAK_DOWN, _SHEETS, _ROUGH, _RIPS, _RESAWS, _LENGTHS = range(-1, 6)
 _LENGTHWISE = (Plane.RIP, Plane.RESAW)
 
 
@@ -31,7 +32,9 @@ def phases(layout: Layout) -> tuple[int, ...]:
     if layout.form == Form.BOARD:
         return _of_board(layout)
     if layout.form != Form.SHEET:
-        return tuple(_LENGTHS for _ in layout.cuts)
+        return tuple(
+            _STORE if cut.purpose == Purpose.HAUL else _LENGTHS for cut in layout.cuts
+        )
     pieces = {piece.id: piece for piece in layout.pieces}
     return tuple(_of_sheet(pieces[cut.piece]) for cut in layout.cuts)
 
@@ -49,8 +52,10 @@ def _of_board(layout: Layout) -> tuple[int, ...]:
     phase: dict[str, int] = {}
     for cut in layout.cuts:
         before = made_by.get(cut.piece)
-        at_least = _ROUGH if before is None else phase[before.piece]
-        if cut.plane == Plane.RESAW:
+        at_least = _STORE if before is None else phase[before.piece]
+        if cut.purpose == Purpose.HAUL:
+            own = _STORE
+        elif cut.plane == Plane.RESAW:
             own = _RESAWS
         elif cut.plane == Plane.RIP:
             own = _RIPS

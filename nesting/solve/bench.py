@@ -116,8 +116,18 @@ class Bench:
             return piece.with_span(wanted, plane, span.near(stroke.at))
         return piece.with_span(wanted, plane, span.far(stroke.at + stroke.kerf))
 
-    def cut(self, piece: OpenPiece, plane: Plane, stroke: Stroke) -> tuple[str, str]:
-        """Make a cut; return the ids of the near and the far piece ("" where none)."""
+    def cut(
+        self,
+        piece: OpenPiece,
+        plane: Plane,
+        stroke: Stroke,
+        purpose: Purpose | None = None,
+    ) -> tuple[str, str]:
+        """Make a cut; return the ids of the near and the far piece ("" where none).
+
+        Its purpose is to trim or to divide, unless another is given.
+        """
+        usual = Purpose.TRIM if stroke.trims else Purpose.DIVIDE
         span = piece.along(plane)
         near = far = ""
         if stroke.at > 0:
@@ -140,7 +150,7 @@ class Bench:
                 measure=stroke.measure,
                 from_=stroke.from_,
                 guide=stroke.guide,
-                purpose=Purpose.TRIM if stroke.trims else Purpose.DIVIDE,
+                purpose=purpose or usual,
             )
         )
         return near, far
@@ -172,7 +182,9 @@ class Bench:
         """Return every piece and cut; a cut that makes a blank says so."""
         parts = {piece.id for piece in self._pieces if piece.fate == Fate.PART}
         return tuple(self._pieces), tuple(
-            replace(cut, purpose=Purpose.SIZE) if parts.intersection(cut.makes) else cut
+            replace(cut, purpose=Purpose.SIZE)
+            if parts.intersection(cut.makes) and cut.purpose != Purpose.HAUL
+            else cut
             for cut in self._cuts
         )
 

@@ -19,10 +19,11 @@ those returned is not guaranteed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple, TypeAlias
 
+from nesting.model.shop import Haul
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Plane
 from nesting.model.tree import Node, SheetTree, Split, Tree
@@ -91,6 +92,7 @@ class Cut:
     far: Ticks
     low: Plan
     high: Plan
+    haul: Haul | None = None
 
 
 Plan: TypeAlias = Rect | Cut | None
@@ -149,7 +151,11 @@ def holds(stock: Stock, length: Ticks, width: Ticks) -> bool:
 
 
 def dissections(
-    stock: Stock, kerfs: Mapping[Plane, Ticks], longest_rip: Ticks | None = None
+    stock: Stock,
+    kerfs: Mapping[Plane, Ticks],
+    longest_rip: Ticks | None = None,
+    haul: Haul | None = None,
+    places: Sequence[Ticks] = (),
 ) -> tuple[Dissection, ...]:
     """Return ways to cut stock into clear rectangles, those with large ones first.
 
@@ -161,6 +167,9 @@ def dissections(
         The widest of each plane.
     longest_rip
         The longest piece that is ripped, in ticks; None for any. Sticks never are.
+    haul, places
+        How and where it is sawn in two at the store, from the low end: the near sides
+        of the kerfs.
     """
     whole = usable(stock)
     zones = [zone for zone in _boxes(stock) if zone.meets(whole)]
@@ -171,8 +180,12 @@ def dissections(
         longest_rip=0 if stock.form is Form.STICK else longest_rip,
         leaves_lesser_out=stock.form is not Form.SHEET,
     )
-    found = _best(whole, tuple(zones), cuts, {}, _KEPT_OF_ALL)
-    return tuple(each for each in found if each.rects)
+    if haul is None or not places:
+        found = _best(whole, tuple(zones), cuts, {}, _KEPT_OF_ALL)
+    else:
+        found = _carried(whole, tuple(zones), cuts, haul, places)
+        found = sorted(found, key=lambda each: (-each.score, each.rects))
+    return tuple(each for each in found[:_KEPT_OF_ALL] if each.rects)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -272,6 +285,30 @@ def _best(
     return kept
 
 
+def _carried(
+    rect: Rect,
+    zones: tuple[Rect, ...],
+    cuts: _Cuts,
+    haul: Haul,
+    places: Sequence[Ticks],
+) -> list[Dissection]:
+    """Return dissections of what a rectangle is sawn into at the store."""
+    if not places:
+        return _best(rect, zones, cuts, {}, _KEPT)
+    at, far = places[0], places[0] + haul.saw.kerf
+    low = rect.with_span(0, rect.low_x, at - haul.tolerance)
+    high = rect.with_span(0, far + haul.tolerance, rect.high_x)
+    return [
+        Dissection(
+            Cut(0, at, far, one.plan, two.plan, haul),
+            tuple(sorted((*one.rects, *two.rects), key=lambda r: (-_area(r), r))),
+            one.score + two.score,
+        )
+        for one in _best(low, zones, cuts, {}, _KEPT)
+        for two in _carried(high, zones, cuts, haul, places[1:])
+    ]
+
+
 def _is_lesser(one: Dissection, other: Dissection) -> bool:
     """Tell whether each rectangle of one dissection lies in one of another."""
     return all(any(big.covers(rect) for big in other.rects) for rect in one.rects)
@@ -311,6 +348,6 @@ def _planted(plan: Plan, filled: Mapping[Rect, Tree]) -> SheetTree | None:
     if isinstance(plan, Rect):
         return filled.get(plan)
     low, high = _planted(plan.low, filled), _planted(plan.high, filled)
-    if low is None and high is None:
+    if low is None and high is None and plan.haul is None:
         return None
-    return Split(_PLANES[plan.axis], plan.near, plan.far, low, high)
+    return Split(_PLANES[plan.axis], plan.near, plan.far, low, high, plan.haul)

@@ -1,4 +1,7 @@
-"""Lumber with damage: cut into clear pieces first, and then solved.
+"""Lumber that is damaged or too long to carry: cut into pieces first, then solved.
+
+Damage is cut around (`clear`), and what is too long is sawn in two at the store
+(`hauled`).
 
 Each clear rectangle of a dissection (`clear`) is a stick or a board of its own to the
 solver. The largest one of a piece of stock carries its cost, the others cost nothing;
@@ -10,7 +13,7 @@ of one piece less than were used. What counts is the cost of the pieces really u
 A few dissections are tried, and what is to be had without damage by itself.
 
 Guarantee: no blank lies on damage. The bound and its certificate are those of the same
-stock without any damage, on which every plan for these could be cut as well.
+stock without damage and uncut, on which every plan for these could be cut as well.
 """
 
 from __future__ import annotations
@@ -20,37 +23,28 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
-from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Edges, Stock
-from nesting.model.terms import Objective, Plane, StoppedBy
-from nesting.model.tree import SheetTree, Split, Tree
+from nesting.model.terms import Objective, StoppedBy
+from nesting.model.tree import Split, Tree
 from nesting.solve.clear import (
     NOTHING,
     Dissection,
     Rect,
-    dissections,
-    is_damaged,
     usable,
 )
 from nesting.solve.groups import Group
-from nesting.solve.layout import lay_out
 from nesting.solve.needed import leaves
-from nesting.solve.reach import kerfs, ways_to_cut
 from nesting.solve.shares import share_of, what_ended
 from nesting.solve.solved import Solved
+from nesting.solve.ways_to_pieces import Choice, Ways, volume_of
 
-_MOST_TRIED: Final = 4
-"""Choices of dissections."""
 _BOUND_SHARE: Final = 0.3
 """The share of the work that goes into stock without damage."""
 
 Solver: TypeAlias = Callable[[Group, Problem, Budget], Solved]
-
-Choice: TypeAlias = Mapping[str, Dissection]
-"""A dissection of each damaged stock that is used, by its id."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +58,7 @@ class _Found:
     """Of these."""
     cost: int
     used: Mapping[str, int]
-    """Pieces of each damaged stock."""
+    """Pieces of each stock that is dissected."""
     stopped_by: StoppedBy
     work: int
     notes: tuple[str, ...]
@@ -74,10 +68,10 @@ class _Found:
         return self.volume, self.cost
 
 
-def solve_damaged(
+def solve_cut_around(
     each: Group, problem: Problem, budget: Budget, solver: Solver
 ) -> Solved:
-    """Lay the blanks of a group out on lumber that is damaged in part.
+    """Lay the blanks of a group out on lumber, some of it damaged or too long to carry.
 
     Parameters
     ----------
@@ -88,7 +82,7 @@ def solve_damaged(
     budget
         For this group.
     solver
-        Solves a group whose stock has no damage.
+        Solves a group whose stock is cut as it comes.
 
     Returns
     -------
@@ -97,8 +91,9 @@ def solve_damaged(
     """
     sound = replace(each, stock=tuple(replace(one, zones=()) for one in each.stock))
     whole = solver(sound, problem, share_of(budget, _BOUND_SHARE, _BOUND_SHARE))
-    asked = _Asked(each, problem, solver)
-    choices = asked.choices()
+    ways = Ways(each, problem)
+    asked = _Asked(each, problem, solver, ways)
+    choices = ways.choices()
     found = []
     for left in range(len(choices), 0, -1):
         share = share_of(budget, (1 - _BOUND_SHARE) / len(choices), 1 / left)
@@ -109,7 +104,7 @@ def solve_damaged(
     holds = not whole.unplaced or bool(best.missing)
     return Solved(
         trees=best.trees,
-        unplaced=tuple(_unplaced(best, whole, each)),
+        unplaced=tuple(asked.unplaced(best, whole)),
         value=best.cost,
         lower_bound=whole.lower_bound if holds else 0,
         basis=whole.basis if holds else "nothing was shown",
@@ -124,73 +119,44 @@ def solve_damaged(
     )
 
 
-def _unplaced(best: _Found, whole: Solved, each: Group) -> list[Unplaced]:
-    """Return what has no place, and why: for the damage only where it is to blame."""
-    reasons = {miss.blank: miss.why for miss in whole.unplaced}
-    blanks = {demand.blank.id: demand.blank for demand in each.demands}
-    is_limited = all(one.limit is not None for one in each.stock)
-    missing = []
-    for name, count in best.missing.items():
-        why = reasons.get(name, "")
-        if not why and not any(_lies(blanks[name], one) for one in each.stock):
-            why = f"no clear piece of {each.name} is large enough for it"
-        elif not why and is_limited:
-            why = f"the limited stock of {each.name} does not hold everything"
-        why = why or "no saw of the shop reaches the cuts it needs beside the damage"
-        missing.append(Unplaced(blank=name, quantity=count, why=why))
-    return missing
-
-
-def _lies(blank: Blank, stock: Stock) -> bool:
-    """Tell whether some clear rectangle of stock, by itself, holds a blank."""
-    kerf = {Plane.CROSSCUT: 0, Plane.RIP: 0}
-    return not is_damaged(stock) or any(
-        _fits(blank, stock, rect)
-        for way in dissections(stock, kerf)
-        for rect in way.rects
-    )
-
-
-def _fits(blank: Blank, stock: Stock, rect: Rect) -> bool:
-    return (
-        stock.section in (blank.sections or (blank.section,))
-        and blank.length <= rect.length
-        and blank.width <= rect.width
-    )
-
-
 class _Asked:
-    """One group with damaged stock."""
+    """One group with stock that needs cutting."""
 
-    def __init__(self, each: Group, problem: Problem, solver: Solver) -> None:
+    def __init__(
+        self, each: Group, problem: Problem, solver: Solver, ways: Ways
+    ) -> None:
         self.each = each
         self.problem = problem
         self.solver = solver
-        self.blanks = {demand.blank.id: demand.blank for demand in each.demands}
         self.costs = {one.id: each.cost(one) for one in each.stock}
-        self.stock = {one.id: one for one in each.stock}
-        self.ways = {
-            one.id: self._dissected(one) for one in each.stock if is_damaged(one)
-        }
+        self.ways = ways
 
-    def choices(self) -> list[Choice]:
-        """Return the choices: the best of each stock, others of one, the sound ones."""
-        best = {name: ways[0] for name, ways in self.ways.items() if ways}
-        tried: list[Choice] = [best]
-        for place in range(1, _MOST_TRIED):
-            for name, ways in self.ways.items():
-                if place < len(ways) and len(tried) < _MOST_TRIED:
-                    tried.append({**best, name: ways[place]})
-        if best and len(self.ways) < len(self.stock):
-            tried.append({})
-        return tried
+    def unplaced(self, best: _Found, whole: Solved) -> list[Unplaced]:
+        """Return what has no place, and why: for its cuts only where they are why."""
+        reasons = {miss.blank: miss.why for miss in whole.unplaced}
+        name = self.each.name
+        missing = []
+        for blank, count in best.missing.items():
+            why = reasons.get(blank) or self._why(self.ways.blanks[blank], name)
+            missing.append(Unplaced(blank=blank, quantity=count, why=why))
+        return missing
+
+    def _why(self, blank: Blank, name: str) -> str:
+        holding = [one for one in self.each.stock if self.ways.lies(blank, one)]
+        if not holding and self.problem.haul is not None:
+            return f"no clear piece of {name} that can be carried home is long enough"
+        if not holding:
+            return f"no clear piece of {name} is large enough for it"
+        if all(one.limit is not None for one in self.each.stock):
+            return f"the limited stock of {name} does not hold everything"
+        return "no saw of the shop reaches the cuts it needs"
 
     def search(self, choice: Choice, budget: Budget) -> _Found:
         """Search on one dissection of each damaged stock."""
         priced = [
             name
             for name, way in choice.items()
-            if self.costs[name] and len(self._rects(name, way)) > 1
+            if self.costs[name] and len(self.ways.rects(name, way)) > 1
         ]
         if not priced:
             return self._ask(choice, {}, budget)
@@ -198,7 +164,7 @@ class _Asked:
         best = self._ask(choice, dict.fromkeys(priced, 0), first)
         found = [best]
         sides = {
-            name: _guess(self._rects(name, choice[name]), best.used.get(name, 0))
+            name: _guess(self.ways.rects(name, choice[name]), best.used.get(name, 0))
             for name in priced
         }
         for share in (0.5, 1.0):
@@ -211,50 +177,16 @@ class _Asked:
             stopped_by=what_ended(one.stopped_by for one in found),
         )
 
-    def _dissected(self, own: Stock) -> list[Dissection]:
-        """Return the ways to cut stock that the saws can, those that hold most first.
-
-        What no blank fits on is not cut free, unless it is kept.
-        """
-        ways = ways_to_cut(self.problem.saws, own.form, own.thickness)
-        widest = {
-            plane: (kerfs(ways, plane) or (0, 0))[1]
-            for plane in (Plane.CROSSCUT, Plane.RIP)
-        }
-        found = []
-        for way in dissections(own, widest, self.problem.longest_rough):
-            bare = way.tree(dict.fromkeys(self._rects(own.id, way), NOTHING))
-            if bare is not None and self._is_cut(own, bare):
-                found.append(way)
-        found.sort(key=lambda way: -self._held(own, way))
-        return found
-
-    def _held(self, own: Stock, way: Dissection) -> int:
-        """Return the volume of the blanks that some rectangle of a dissection holds."""
-        return sum(
-            demand.quantity * _volume(demand.blank)
-            for demand in self.each.demands
-            if any(_fits(demand.blank, own, rect) for rect in way.rects)
-        )
-
-    def _rects(self, name: str, way: Dissection) -> tuple[Rect, ...]:
-        """Return the rectangles that hold a blank, the largest first."""
-        return tuple(
-            rect
-            for rect in way.rects
-            if any(_fits(b, self.stock[name], rect) for b in self.blanks.values())
-        )
-
     def _ask(self, choice: Choice, sides: Mapping[str, int], budget: Budget) -> _Found:
         """Solve with so many side rectangles of each stock that has a cost."""
         stock: list[Stock] = []
         origin: dict[str, tuple[str, Rect | None]] = {}
         for own in self.each.stock:
-            if own.id not in self.ways:
+            if own.id not in self.ways.of:
                 stock.append(replace(own, zones=(), price_cents=self.costs[own.id]))
                 origin[own.id] = own.id, None
             elif own.id in choice:
-                rects = self._rects(own.id, choice[own.id])
+                rects = self.ways.rects(own.id, choice[own.id])
                 for number, rect in enumerate(rects):
                     made = self._as_stock(own, rect, number, sides)
                     stock.append(made)
@@ -318,7 +250,7 @@ class _Asked:
                     if number < len(made)
                 }
                 whole = choice[name].tree(self._with_rests(name, choice[name], own))
-                if whole is not None and self._is_cut(self.stock[name], whole):
+                if whole is not None and self.ways.is_cut(self.ways.stock[name], whole):
                     trees.append(CutStock(stock=name, tree=whole))
                     continue
                 # A piece was a little larger than its rectangle, and out of reach.
@@ -331,7 +263,7 @@ class _Asked:
         self, name: str, way: Dissection, own: Mapping[Rect, Tree]
     ) -> dict[Rect, Tree]:
         """Return the trees of a piece, with the clear rests that are worth keeping."""
-        stock = self.stock[name]
+        stock = self.ways.stock[name]
         return {
             rect: own.get(rect, NOTHING)
             for rect in way.rects
@@ -354,31 +286,15 @@ class _Asked:
         return _Found(
             trees=trees,
             missing=missing,
-            volume=sum(n * _volume(self.blanks[name]) for name, n in missing.items()),
+            volume=sum(
+                n * volume_of(self.ways.blanks[name]) for name, n in missing.items()
+            ),
             cost=sum(self.costs[tree.stock] for tree in trees),
             used=used,
             stopped_by=stopped_by,
             work=work,
             notes=tuple(notes),
         )
-
-    def _is_cut(self, own: Stock, tree: SheetTree) -> bool:
-        try:
-            lay_out(
-                tree,
-                own,
-                self.problem.saws,
-                blanks=self.blanks,
-                offcuts=self.problem.offcuts,
-                layout="-",
-            )
-        except InfeasibleError:
-            return False
-        return True
-
-
-def _volume(blank: Blank) -> int:
-    return blank.length * blank.width * blank.thickness
 
 
 def _guess(rects: Sequence[Rect], used: int) -> int:

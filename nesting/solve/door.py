@@ -15,12 +15,12 @@ from nesting.model.result import Bound, Chosen, Result
 from nesting.model.terms import Form, StoppedBy
 from nesting.solve.board_group import solve_board_group
 from nesting.solve.choose import Choice, choose_builds, has_choice
-from nesting.solve.clear import is_damaged
-from nesting.solve.cut_around import solve_damaged
+from nesting.solve.cut_around import solve_cut_around
 from nesting.solve.groups import Group, group
 from nesting.solve.sheet_group import solve_sheet_group
 from nesting.solve.solved import Solved
 from nesting.solve.stick_group import solve_stick_group
+from nesting.solve.ways_to_pieces import needs_cutting
 
 CHOOSING = 0.3
 """The share of the budget that choosing among builds may take."""
@@ -90,8 +90,10 @@ def solve(problem: Problem, budget: Budget) -> Result:
 
 def _solve_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     solver = _SOLVERS[each.form]
-    if each.form is not Form.SHEET and any(map(is_damaged, each.stock)):
-        return solve_damaged(each, problem, budget, solver)
+    if each.form is not Form.SHEET and any(
+        needs_cutting(stock, problem) for stock in each.stock
+    ):
+        return solve_cut_around(each, problem, budget, solver)
     return solver(each, problem, budget)
 
 

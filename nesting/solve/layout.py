@@ -20,17 +20,19 @@ blank comes out at its size; `InfeasibleError` where no saw can. The members of 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import NoReturn
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.plan import Layout, PlanStock, PlanZone
-from nesting.model.shop import Saw
+from nesting.model.shop import Haul, Saw
 from nesting.model.stock import OffcutRule, Stock
-from nesting.model.terms import Fate, Form, Plane
+from nesting.model.terms import Fate, Form, Guide, Plane, Purpose
 from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.bench import Bench
 from nesting.solve.eased import keep_edges, plain_outside
+from nesting.solve.reach import first_way, ways_to_cut
 from nesting.solve.ready import make_ready, rips_first, stays_on, stays_wide
 from nesting.solve.strokes import OpenPiece, Span, Stroke, low_trim, sizing
 from nesting.units import TICKS_PER_MM, Ticks
@@ -124,6 +126,9 @@ def _work(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
 def _split(bench: Bench, piece: OpenPiece, tree: Split) -> None:
     """Cut a piece in two at a fixed place, so that what is damaged lies between."""
     plane = tree.plane
+    if tree.haul is not None:
+        _saw_at_store(bench, piece, tree, tree.haul)
+        return
     if tree.low is None:
         if tree.high is not None:
             piece = _begin_at(bench, piece, plane, tree.far)
@@ -144,6 +149,37 @@ def _split(bench: Bench, piece: OpenPiece, tree: Split) -> None:
         bench.put_aside(piece.id)
         return
     _work_clear(bench, piece, tree.high)
+
+
+def _saw_at_store(bench: Bench, piece: OpenPiece, tree: Split, haul: Haul) -> None:
+    """Cut a piece in two along a pencil line, and go on with both halves at home.
+
+    The cut is as far off as the store's saw may be, so that both new ends are trimmed.
+    """
+    plane, span = tree.plane, piece.along(tree.plane)
+    at = tree.near - span.start
+    ways = ways_to_cut((haul.saw,), bench.stock.form, bench.stock.thickness)
+    way = first_way(ways, plane, piece.run(plane), at)
+    if way is None:
+        _refuse(bench, piece, plane, at, "")
+    stroke = Stroke(
+        at=at,
+        kerf=way.kerf,
+        way=way,
+        guide=Guide.LINE,
+        measure=at,
+        from_="low",
+        keeps_near=True,
+        trims=False,
+    )
+    near, far = bench.cut(piece, plane, stroke, Purpose.HAUL)
+    low = replace(span.near(at), high=haul.tolerance)
+    high = replace(span.far(at + way.kerf), low=haul.tolerance)
+    for name, side, below in ((near, low, tree.low), (far, high, tree.high)):
+        if below is None:
+            bench.put_aside(name)
+        else:
+            _work_clear(bench, piece.with_span(name, plane, side), below)
 
 
 def _work_clear(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 from nesting.model.blank import Blank
 from nesting.model.shop import Saw
-from nesting.model.terms import Form, Guide, Plane
+from nesting.model.terms import Form, Guide, Place, Plane
 from nesting.units import Ticks
 
 BAND_SAW = "band saw"
@@ -106,8 +106,8 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
     form
         For anything but a sheet, saws that only crosscut come first for crosscuts, the
         fence is never a length stop, and a rip needs a fence: a rail lies badly on
-        narrow lumber. Only boards are resawn, at a band saw first, against a fence. A
-        band saw cuts no sheets (all common practice).
+        narrow lumber; a saw at the store comes last. Only boards are resawn, at a band
+        saw first, against a fence. A band saw cuts no sheets (all common practice).
     thickness
         In ticks; saws that do not cut through it are left out.
 
@@ -120,7 +120,7 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
     if form is Form.SHEET:
         able = [saw for saw in able if saw.kind != BAND_SAW]
     else:
-        able.sort(key=lambda saw: Plane.RIP in saw.planes)
+        able.sort(key=lambda saw: (saw.place is Place.STORE, Plane.RIP in saw.planes))
     bands_first = sorted(able, key=lambda saw: saw.kind != BAND_SAW)
     return tuple(
         way

@@ -69,6 +69,8 @@ _LENGTHS: Final = (
     # boards and sticks
     # longer lumber is crosscut before it is ripped: what one person feeds past a blade
     ("longest_rough", "96", COMMON_PRACTICE),
+    # how far off a store's saw may be, and how much of the new end is trimmed for it
+    ("store_cut_tolerance", "1/4", COMMON_PRACTICE),
     ("lumber_end_trim_each", "1", COMMON_PRACTICE),
     ("lumber_end_check_extra", "3", COMMON_PRACTICE),
     ("rough_length_allowance", "1", TEACHING),

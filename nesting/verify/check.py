@@ -11,6 +11,7 @@ from nesting.verify.cautions import check_cautions
 from nesting.verify.changes import check_changes
 from nesting.verify.demand import check_demand, check_needs, check_parts
 from nesting.verify.glueups import check_glueups
+from nesting.verify.haul import check_haul
 from nesting.verify.ids import check_ids
 from nesting.verify.kinds import check_kinds
 from nesting.verify.money import check_purchases, check_totals
@@ -48,7 +49,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
     -----
     Not judged, for the plan says nothing to hold it against: free texts (names, notes,
     roles beyond being empty, warnings), how sizes and money are shown, the purpose of a
-    cut, the smallest piece of a saw, where it stands, builds not chosen, stock not
+    cut, the smallest piece of a saw, builds not chosen, stock not
     used, what made the plan, and whether a lower bound that is no proof could be
     higher.
     """
@@ -74,6 +75,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
             check_remains(plan),
             check_runs(plan, trails),
             check_zones(plan, trails),
+            check_haul(plan, trails),
             check_supply(plan),
             check_demand(plan),
             check_parts(plan),

@@ -46,6 +46,8 @@ class Rule(StrEnum):
     """A blank is cut from stock of its material and section."""
     ZONE = "zone"
     """Nothing damaged is in a part or a kept offcut."""
+    HAUL = "haul"
+    """Lumber too long to be carried home is sawn at the store, before all else."""
     RUN = "run"
     """The members of a run are neighbours in order, one kerf apart, turned alike."""
     EDGE = "edge"

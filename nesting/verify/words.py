@@ -98,7 +98,7 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
         0,
     ),
     PlanPart: {"qty": 1, "priority": 1, **_SIZES},
-    PlanShop: {"longest_rough": 1},
+    PlanShop: {"longest_rough": 1, "haul": 1},
     PlanBlank: {"qty": 1, "slice": 1, **_SIZES},
     PlanStock: {"price_cents": 0, **_SIZES},
     Offer: {"price_cents": 0, "limit": 0, "eased": 0, **_SIZES},

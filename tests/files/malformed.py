@@ -536,6 +536,22 @@ def _rows() -> Iterator[Malformed]:
         ("a knot of nothing", "[{ x = 1, length = 2, width = 0 }]", "0"),
     ):
         yield _job(name, lumber, f"{lumber}damage = {damage}\n", says)
+    for name, haul, says in (
+        ("a haul in words", '"far"', "far"),
+        ("a haul of inches meant as feet", "10", "less than 1 ft"),
+        ("no haul at all", "0", "0"),
+    ):
+        yield _job(name, "[[saw]]\n", f"[shop]\nhaul = {haul}\n\n[[saw]]\n", says)
+    saw = 'kerf = "1/8"\n'
+    for name, more, says in (
+        ("a tolerance at home", 'tolerance = "1/4"', "only a saw at the store"),
+        (
+            "a tolerance of feet",
+            'place = "store"\ntolerance = "1 ft"',
+            "no saw at a store is so far off",
+        ),
+    ):
+        yield _job(name, saw, f"{saw}{more}\n", says)
     heading, side, *rest = SOUND_PARTS.splitlines()
     for name, priority in (
         ("a priority of nothing", "0"),

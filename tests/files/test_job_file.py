@@ -411,3 +411,38 @@ def test_damage_of_lumber_goes_across_unless_it_says_how_far(tmp_path):
         (4 * inch, 3 * inch // 2),
         (inch, 2 * inch),
     ]
+
+
+def with_haul(tmp_path, shop, saw=""):
+    """Return the shop of the full job with these lines more."""
+    job = FULL.replace("[[saw]]", f"[shop]\n{shop}\n\n[[saw]]", 1)
+    job = job.replace('place = "store"\n', f'place = "store"\n{saw}\n', 1)
+    (tmp_path / "job.toml").write_text(job)
+    (tmp_path / "list.csv").write_text(LIST)
+    return read_job(tmp_path).shop
+
+
+def test_the_saw_at_the_store_saws_what_cannot_be_carried(tmp_path):
+    """With its own tolerance, or a quarter of an inch."""
+    haul = with_haul(tmp_path, 'haul = "10 ft"').haul
+    assert (haul.length, haul.saw.place) == (inches("10 ft"), Place.STORE)
+    assert haul.tolerance == inches("1/4")
+    haul = with_haul(tmp_path, 'haul = "10 ft"', 'tolerance = "1/2"').haul
+    assert haul.tolerance == inches("1/2")
+    assert with_haul(tmp_path, 'haul = "any"').haul is None
+
+
+def test_without_a_saw_at_the_store_the_widest_kerf_is_reckoned(tmp_path):
+    """The bench saw of 3/32 in, and a crosscut saw of 1/8 in."""
+    (tmp_path / "job.toml").write_text(
+        '[job]\nname = "a"\nunits = "inch"\n[shop]\nhaul = "8 ft"\n'
+        '[[saw]]\nname = "bench"\nkerf = "3/32"\ncuts = ["crosscut"]\n'
+        '[[saw]]\nname = "other"\nkerf = "1/8"\ncuts = ["crosscut"]\n'
+        '[materials.fir]\nkind = "lumber"\n'
+        '[[materials.fir.stock]]\nsection = "2x4"\nlength = "16 ft"\n'
+    )
+    (tmp_path / "parts.csv").write_text("part,qty,length\nleg,2,30\n")
+    shop = read_job(tmp_path).shop
+    assert shop.haul.saw.kerf == inches("1/8")
+    assert shop.haul.tolerance == inches("1/4")
+    assert shop.haul.saw not in shop.saws

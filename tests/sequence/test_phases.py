@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nesting.model.plan import Cut, Layout, Piece, PlanSaw, PlanStock
 from nesting.sequence import put_in_order
 from nesting.sequence.phases import phases
@@ -140,3 +142,12 @@ def test_a_resaw_has_its_cautions_at_its_step() -> None:
     assert "outfeed" not in {each.id for each in ordered.cautions}
     whole = put_in_order([board("B", ("B", "rip", 80))], SAWS, METRIC)
     assert "outfeed" in {each.id for each in whole.cautions}
+
+
+def test_what_is_sawn_at_the_store_comes_first() -> None:
+    """Of a board and of a stick."""
+    long = board("B", ("B", "crosscut", 900), ("Ba", "rip", 60))
+    cuts = (replace(long.cuts[0], purpose="haul"), *long.cuts[1:])
+    for form in ("board", "stick"):
+        first, then = phases(replace(long, form=form, cuts=cuts))
+        assert first < min(*phases(replace(long, form=form)), then)

@@ -250,6 +250,12 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     "damage that was not offered": (Rule.STOCK, (("layouts.0.stock.zones", ()),)),
     "damage that is denied": (Rule.STOCK, (("offers.0.zones", ()),)),
     "damage without a size": (Rule.NUMBER, (("offers.0.zones.0.width", 0),)),
+    # the way home
+    "a stick too long to carry": (Rule.HAUL, (("shop.haul", 1000 * MM),)),
+    "a cut at the store for no reason": (
+        Rule.HAUL,
+        (("layouts.1.cuts.0.purpose", "haul"),),
+    ),
     # runs
     "a run of one": (
         Rule.RUN,

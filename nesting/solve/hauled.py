@@ -1,0 +1,76 @@
+"""Where lumber that is too long to be carried home is sawn in two at the store.
+
+Problem: a piece of length L is cut to pieces no longer than a haul H, as few as can be,
+by a saw with a kerf k. The first piece may be anything from what the others leave, each
+of length H, up to H.
+
+Method: the places that are tried are those of equal pieces, of a piece as long as can
+be at either end, and those that leave at one end just what so many copies of a blank
+need. That the best place is among them is not guaranteed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from nesting.model.shop import Haul
+from nesting.model.stock import Stock
+from nesting.model.terms import Form, Origin
+from nesting.units import Ticks
+
+
+def is_hauled(stock: Stock, haul: Haul | None) -> bool:
+    """Tell whether stock is lumber of the store that is too long to be carried."""
+    return (
+        haul is not None
+        and stock.form is not Form.SHEET
+        and stock.origin is Origin.STORE
+        and stock.length > haul.length
+    )
+
+
+def sawing_places(
+    stock: Stock, haul: Haul, lengths: Iterable[Ticks], kerf: Ticks
+) -> tuple[tuple[Ticks, ...], ...]:
+    """Return ways to saw stock to what can be carried, each as its places.
+
+    Parameters
+    ----------
+    stock
+        Longer than the haul.
+    haul
+        What can be carried, and the store's saw.
+    lengths
+        Of blanks that are wanted.
+    kerf
+        Between two of them.
+
+    Returns
+    -------
+    tuple of tuple
+        The near sides of the kerfs from the low end, in ticks, each way once.
+    """
+    saw, most = haul.saw.kerf, haul.length
+    pieces = -(-(stock.length + saw) // (most + saw))
+    least = stock.length - (pieces - 1) * (most + saw)
+    equal = -(-(stock.length - (pieces - 1) * saw) // pieces)
+    rows = [tuple(n * (equal + saw) - saw for n in range(1, pieces))]
+    firsts = [most, least]
+    for length in lengths:
+        low = stock.trim.low_x + haul.tolerance
+        firsts.append(low + _copies(most - low, length, kerf))
+        if pieces == 2:
+            high = stock.trim.high_x + haul.tolerance
+            last = high + _copies(most - high, length, kerf)
+            firsts.append(stock.length - saw - last)
+    for first in firsts:
+        if max(1, least) <= first <= most:
+            begin = range(pieces - 1)
+            rows.append(tuple(first + n * (saw + most) for n in begin))
+    return tuple(dict.fromkeys(row for row in rows if row[-1] + saw < stock.length))
+
+
+def _copies(room: Ticks, length: Ticks, kerf: Ticks) -> Ticks:
+    """Return what as many blanks as there is room for take with their kerfs."""
+    count = max(0, (room + kerf) // (length + kerf))
+    return max(0, count * (length + kerf) - kerf)
