@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from nesting.model.blank import USUAL_PRIORITY
-from nesting.model.job import Allowance, Job
+from nesting.model.job import Allowance, Job, MaterialKind
 from nesting.model.terms import Form, Origin
 from nesting.units import Ticks, Unit, write_exact
 
@@ -67,6 +67,8 @@ def _toml(job: Job) -> str:
         length, width = size(allowance.length or 0), size(allowance.width or 0)
         extra = f"length = {length}, width = {width}"
         lines += [f"allowance = {{ {extra} }}"] if allowance != Allowance() else []
+        if material.kind is MaterialKind.LUMBER:
+            lines += ["eased = 0"]
         for section in material.sections:
             lines.append(f"[{table}.sections.{json.dumps(section.name)}]")
             lines.append(f"thickness = {size(section.thickness)}")
