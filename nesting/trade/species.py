@@ -2,10 +2,9 @@
 
 Shrinkage from green to ovendry, in percent, radial and tangential (Table 4-3), and the
 coefficients of dimensional change for each percent of moisture content between 6 and
-14 % (Table 13-5): USDA Forest Products Laboratory, Wood Handbook, GTR-190 and GTR-282,
-read as pages or transcriptions; rows marked so are remembered. The two tables agree by
-C = S / (3000 - 20 S) to five decimals wherever a row is a single species, which backs
-the remembered ones.
+14 % (Table 13-5): USDA Forest Products Laboratory, Wood Handbook, GTR-190 and GTR-282;
+a row that is from memory says so. The two tables agree by C = S / (3000 - 20 S) to
+five decimals wherever a row is a single species, which backs those from memory.
 """
 
 from __future__ import annotations
