@@ -237,10 +237,10 @@ def finish(track: Track, part: Part, need: Need, name: str, *, is_sheet: bool) -
     if part.joints:
         both = between_and_overall(part, added, mill.display)
         note = "; ".join(_joints(part, mill))
-        track.resize("joints", name, note=f"{note} ({both})" if both else note)
-        horns = [j for j in part.joints if j.kind is JointKind.HORN]
-        if horns:
-            track.note(f"{note} ({both}); horns come off when it is glued")
+        note += f" ({both})" if both else ""
+        if any(joint.kind is JointKind.HORN for joint in part.joints):
+            note += "; horns come off when it is glued"
+        track.resize("joints", name, note=note)
     if part.is_fitted:
         track.resize("fit", name, note="last of all, to the work; measured: ________")
 

@@ -223,30 +223,22 @@ def _sum(plan: Plan, offers: dict[str, Offer], wording: Wording) -> str:
 def glue_area(plan: Plan) -> int:
     """Return the area of all glue lines of the routes, in square ticks.
 
-    Pieces that lie face to face meet over their width, others over their thickness; an
-    edging meets its panel over its length and the panel's thickness.
+    Each piece after the first adds a line as long as it is: a ply over the width, any
+    other (a strip on edge too, and the edging of a panel) over the thickness.
     """
+    kinds = {build.id: build.kind for need in plan.needs for build in need.builds}
     total = 0
     for route in plan.routes:
-        sizes: dict[str, tuple[int, int, int]] = {}
+        are_plies = kinds.get(route.build) == "laminated"
+        lengths: dict[str, int] = {}
         for done in route.operations:
-            if done.takes:
-                parts = [sizes[t.blank] for t in done.takes for _ in range(t.count)]
-                total += route.qty * _lines(done.note, parts, done.width)
-            sizes[done.of] = (done.length, done.width, done.thickness)
+            glued = [
+                lengths[take.blank] for take in done.takes for _ in range(take.count)
+            ]
+            high = done.width if are_plies else done.thickness
+            total += route.qty * sum(glued[1:]) * high
+            lengths[done.of] = done.length
     return total
-
-
-def _lines(note: str, parts: Sequence[tuple[int, int, int]], width: int) -> int:
-    """Return the area of the lines of one glue-up."""
-    if note.startswith("edging"):
-        return sum(size[0] * parts[0][2] for size in parts[1:])
-    long = min(size[0] for size in parts)
-    if note.startswith("face to face"):
-        return (len(parts) - 1) * long * width
-    if note.startswith("on edge"):
-        return (len(parts) - 1) * long * min(size[1] for size in parts)
-    return (len(parts) - 1) * long * min(size[2] for size in parts)
 
 
 def _picks(plan: Plan, wording: Wording) -> Iterator[str]:

@@ -161,23 +161,17 @@ class _Walk:
     def _machine(self, done: Operation) -> Iterator[Violation]:
         mill = self.mills.get(done.machine)
         if mill is not None:
-            flat = done.width <= mill.width or done.note.startswith(("an edge", "both"))
+            before = self.now.get(done.of, done)
+            is_edge = done.what == "joint" and done.thickness == before.thickness
+            lies = is_edge or done.width <= mill.width
             fits = done.length >= mill.shortest and done.thickness >= mill.thinnest
-            if not fits or not flat:
+            if not fits or not lies:
                 yield self._bad(f"{done.of!r} does not go through the {mill.name}")
         known = (_ON[done.what],) if done.what in _ON else self.saws
         by_hand = not done.machine and done.what not in ("cut", "glue")
         if done.machine not in known and not by_hand:
             yield self._bad(f"{done.machine!r} is not for what is to {done.what}")
-        if (
-            done.machine in _ON.values()
-            and mill is None
-            and done.what
-            in (
-                "joint",
-                "plane",
-            )
-        ):
+        if done.machine and mill is None and done.what in ("joint", "plane"):
             yield self._bad(f"there is no {done.machine} in the shop")
         size = {"plane": done.thickness, "rip": done.width, "crosscut": done.length}
         if done.setting is not None and done.setting != size.get(done.what):

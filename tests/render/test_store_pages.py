@@ -10,6 +10,8 @@ from nesting.model.plan import (
     Layout,
     Operation,
     Plan,
+    PlanBuild,
+    PlanNeed,
     PlanRoute,
     PlanTake,
     Purchase,
@@ -53,18 +55,22 @@ def test_glue_lines_by_hand() -> None:
         width=15 * INCH,
         machine="clamps",
         takes=(PlanTake(blank="strip", count=3),),
-        note="edge to edge",
     )
     route = PlanRoute(
         need="top", part="top", build="top", qty=2, operations=(strips, top)
     )
 
+    build = PlanBuild(id="top", takes=top.takes, kind="edge-glued")
+    need = PlanNeed(id="top", part="top", qty=2, builds=(build,), chosen="top")
+
     class Routes:
         routes = (route,)
+        needs = (need,)
 
     assert glue_area(Routes()) == 2 * 60 * INCH * INCH  # type: ignore[arg-type]
-    plies = replace(top, note="face to face, even", width=4 * INCH)
+    plies = replace(top, width=4 * INCH)
     Routes.routes = (replace(route, operations=(strips, plies)),)
+    Routes.needs = (replace(need, builds=(replace(build, kind="laminated"),)),)
     # two lines 30 x 4
     assert glue_area(Routes()) == 2 * 240 * INCH * INCH  # type: ignore[arg-type]
 
