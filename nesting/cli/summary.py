@@ -9,7 +9,7 @@ from nesting.model.carried import sawn_at_store
 from nesting.model.plan import Layout, Plan, PlanBound
 from nesting.model.quantities import write_duration, write_money, write_percent
 from nesting.model.terms import Guide, Objective, Origin, StoppedBy
-from nesting.units import Display, Unit, write_length
+from nesting.units import write_length
 
 _STOPPED = {
     StoppedBy.CLOCK: (
@@ -106,8 +106,7 @@ def _shopping(plan: Plan) -> list[str]:
 
 def _sawn(plan: Plan) -> list[str]:
     """Say what is sawn at the store, and where, from the left end."""
-    unit = Unit.INCH if plan.job.unit == "inch" else Unit.MM
-    display = Display(unit=unit, denominator=plan.job.fraction)
+    display = plan.job.display
     rows = [
         (
             f"{sawn.qty} x",
@@ -118,7 +117,7 @@ def _sawn(plan: Plan) -> list[str]:
     ]
     if not rows or plan.shop.haul is None:
         return []
-    longest = f"{write_length(plan.shop.haul, display)} {unit.value}"
+    longest = f"{write_length(plan.shop.haul, display)} {display.unit.value}"
     title = f"To be sawn at the store, for no more than {longest} can be carried home"
     return [title, *_table(rows, frozenset({0}))]
 

@@ -7,7 +7,7 @@ import io
 from typing import Final
 
 from nesting.model.plan import Plan
-from nesting.units import Display, Unit, write_exact, write_length
+from nesting.units import Unit, write_exact, write_length
 
 HEADINGS: Final = (
     "part",
@@ -41,8 +41,7 @@ def write_blanks_csv(plan: Plan) -> str:
         the job, inches as mixed fractions with ``+`` or ``-`` where they are rounded;
         the columns ending in ``_mm`` are exact.
     """
-    unit = Unit.INCH if plan.job.unit == "inch" else Unit.MM
-    display = Display(unit=unit, denominator=plan.job.fraction)
+    display = plan.job.display
     names = {part.id: part.name for part in plan.parts}
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")

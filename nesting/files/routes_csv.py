@@ -7,7 +7,7 @@ import io
 from typing import Final
 
 from nesting.model.plan import Plan
-from nesting.units import Display, Unit, write_length
+from nesting.units import write_length
 
 HEADINGS: Final = (
     "part",
@@ -28,8 +28,7 @@ HEADINGS: Final = (
 
 def write_routes_csv(plan: Plan) -> str:
     """Return the operations of a plan's routes as CSV, in the units of the job."""
-    unit = Unit.INCH if plan.job.unit == "inch" else Unit.MM
-    display = Display(unit=unit, denominator=plan.job.fraction)
+    display = plan.job.display
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(HEADINGS)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nesting.errors import Fault
 from nesting.model.blank import Build
 from nesting.model.job import Allowance, Material, Part
-from nesting.model.mill import Allowances, BuildKind, Jointer, Planer
+from nesting.model.mill import Allowances, Jointer, Planer
 from nesting.model.shop import Saw
 from nesting.model.terms import Plane
 from nesting.trade.defaults import default_length
@@ -160,11 +160,6 @@ def shortest_milled(mill: Mill) -> Ticks:
         mill.planer.shortest if mill.planer else 0,
         mill.jointer.shortest if mill.jointer else 0,
     )
-
-
-def asks_for(part: Part, kind: BuildKind) -> bool:
-    """Tell whether its maker asks for this build, or for none in particular."""
-    return part.wish is None or part.wish.kind is kind
 
 
 def fault(part: Part, field: str, what: str, remedy: str = "") -> Fault:

@@ -61,6 +61,11 @@ class Blank:
             message = f"blank {self.id!r} has a section, or a choice of them, not both"
             raise ValueError(message)
 
+    @property
+    def volume(self) -> int:
+        """Its volume, in cubic ticks."""
+        return self.length * self.width * self.thickness
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Take:

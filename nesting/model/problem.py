@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from nesting.model.blank import Blank, Need, Run
 from nesting.model.shop import Haul, Saw
@@ -78,3 +78,7 @@ class Budget:
     deadline: float | None = None
     cancelled: Callable[[], bool] = field(default=_never)
     progress: Callable[[Progress], None] = field(default=_silent)
+
+    def quiet(self) -> Budget:
+        """Return the same budget, told to nobody."""
+        return replace(self, progress=_silent)

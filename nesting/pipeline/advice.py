@@ -152,7 +152,7 @@ class _Adviser:
             prefer=None,
         )
         work = min(_WORK[form], max(1, self.budget.work // 10))
-        limit = replace(self.budget, work=work, deadline=self.until, progress=_silent)
+        limit = replace(self.budget.quiet(), work=work, deadline=self.until)
         result = solve(small, limit)
         if result.stopped_by in (StoppedBy.CLOCK, StoppedBy.CANCELLED):
             return None
@@ -216,7 +216,3 @@ def _cost(stock: Stock, count: int) -> int | None:
 
 def _sum(lines: Iterable[Purchase]) -> int:
     return sum(line.cost_cents or 0 for line in lines)
-
-
-def _silent(_: object) -> None:
-    return None

@@ -295,7 +295,6 @@ class Wording:
 
 def read_wording(plan: Plan) -> Wording:
     """Return the words for a plan."""
-    unit = Unit.INCH if plan.job.unit == "inch" else Unit.MM
     cuts = [(layout, cut) for layout in plan.layouts for cut in layout.cuts]
     in_order = sorted((cut for _, cut in cuts), key=lambda cut: cut.step)
     used = dict.fromkeys(
@@ -307,7 +306,7 @@ def read_wording(plan: Plan) -> Wording:
     cited = dict.fromkeys(caution for cut in in_order for caution in cut.cautions)
     ranked = sorted(cited, key=lambda c: known.index(c) if c in known else len(known))
     return Wording(
-        display=Display(unit=unit, denominator=plan.job.fraction),
+        display=plan.job.display,
         currency=plan.job.currency,
         blanks={blank.id: blank for blank in plan.blanks},
         parts={part.id: part.name for part in plan.parts},

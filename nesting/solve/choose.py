@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from time import monotonic
 
 from nesting.model.blank import Blank, Build, Need
-from nesting.model.problem import Budget, Problem, Progress
+from nesting.model.problem import Budget, Problem
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Origin
 from nesting.solve.groups import Group, group
@@ -91,7 +91,7 @@ class _Chooser:
         self.budget = budget
         self.solver = solver
         self.stock = {stock.id: stock for stock in problem.stock}
-        self.volumes = {name: _volume(b) for name, b in problem.blanks.items()}
+        self.volumes = {name: b.volume for name, b in problem.blanks.items()}
         self.is_priced = all(
             stock.price_cents is not None
             for stock in problem.stock
@@ -148,7 +148,7 @@ class _Chooser:
 
     def _wood(self, need: Need) -> int:
         return need.quantity * max(
-            sum(take.count * _volume(take.blank) for take in build.takes)
+            sum(take.count * take.blank.volume for take in build.takes)
             for build in need.builds
         )
 
@@ -166,7 +166,7 @@ class _Chooser:
         missing, cost = 0, 0.0
         for take in build.takes:
             prices = [
-                self._measure(stock) * _volume(take.blank) / _holds(stock)
+                self._measure(stock) * take.blank.volume / _holds(stock)
                 for stock in self.problem.stock
                 if _fits(take.blank, stock)
             ]
@@ -209,9 +209,8 @@ class _Chooser:
         )
         if key not in self.known:
             left = replace(
-                self.budget,
+                self.budget.quiet(),
                 work=max(1, min(self.each, self.budget.work - self.work)),
-                progress=_silent,
             )
             solved = self.solver(each, replace(problem, prefer=None), left)
             self.work += max(1, solved.work)
@@ -240,10 +239,6 @@ class _Chooser:
         return f"{said}; {name} would cost {more / 100:.2f} more"
 
 
-def _silent(_: Progress) -> None:
-    return None
-
-
 def _with(problem: Problem, chosen: Sequence[int]) -> Problem:
     return replace(
         problem,
@@ -252,10 +247,6 @@ def _with(problem: Problem, chosen: Sequence[int]) -> Problem:
             for need, number in zip(problem.needs, chosen, strict=True)
         ),
     )
-
-
-def _volume(blank: Blank) -> int:
-    return blank.length * blank.width * blank.thickness
 
 
 def _holds(stock: Stock) -> int:

@@ -39,7 +39,7 @@ from nesting.solve.groups import Group
 from nesting.solve.needed import leaves
 from nesting.solve.shares import share_of, what_ended
 from nesting.solve.solved import Solved
-from nesting.solve.ways_to_pieces import Choice, Ways, volume_of
+from nesting.solve.ways_to_pieces import Choice, Ways
 
 _BOUND_SHARE: Final = 0.3
 """The share of the work that goes into stock without damage."""
@@ -287,7 +287,7 @@ class _Asked:
             trees=trees,
             missing=missing,
             volume=sum(
-                n * volume_of(self.ways.blanks[name]) for name, n in missing.items()
+                n * self.ways.blanks[name].volume for name, n in missing.items()
             ),
             cost=sum(self.costs[tree.stock] for tree in trees),
             used=used,

@@ -7,16 +7,16 @@ put side by side.
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import Bound, Chosen, Result
-from nesting.model.terms import Form, StoppedBy
+from nesting.model.terms import Form
 from nesting.solve.board_group import solve_board_group
 from nesting.solve.choose import Choice, choose_builds, has_choice
 from nesting.solve.cut_around import solve_cut_around
 from nesting.solve.groups import Group, group
+from nesting.solve.shares import share_of, what_ended
 from nesting.solve.sheet_group import solve_sheet_group
 from nesting.solve.solved import Solved
 from nesting.solve.stick_group import solve_stick_group
@@ -31,12 +31,6 @@ _SOLVERS = {
     Form.STICK: solve_stick_group,
     Form.BOARD: solve_board_group,
 }
-_WORST_FIRST = (
-    StoppedBy.CANCELLED,
-    StoppedBy.CLOCK,
-    StoppedBy.WORK,
-    StoppedBy.PROOF,
-)
 
 
 def solve(problem: Problem, budget: Budget) -> Result:
@@ -63,9 +57,8 @@ def solve(problem: Problem, budget: Budget) -> Result:
     for number, each in enumerate(groups):
         share = weights[number] / sum(weights[number:])
         slice_ = replace(
-            budget,
+            share_of(budget, 1, share),
             work=max(1, budget.work * weights[number] // sum(weights)),
-            deadline=_share(budget.deadline, share),
         )
         solved.append(_solve_group(each, problem, slice_))
     return Result(
@@ -78,11 +71,7 @@ def solve(problem: Problem, budget: Budget) -> Result:
         bounds=tuple(
             _bound(each, one, choice) for each, one in zip(groups, solved, strict=True)
         ),
-        stopped_by=min(
-            (one.stopped_by for one in solved),
-            key=_WORST_FIRST.index,
-            default=StoppedBy.PROOF,
-        ),
+        stopped_by=what_ended(one.stopped_by for one in solved),
         work=choice.work + sum(one.work for one in solved),
         notes=choice.notes + tuple(note for one in solved for note in one.notes),
     )
@@ -101,11 +90,7 @@ def _choose(problem: Problem, budget: Budget) -> tuple[Budget, Choice]:
     """Choose the builds, if there is a choice, and return what is left to spend."""
     if not has_choice(problem):
         return budget, Choice(problem=problem)
-    own = replace(
-        budget,
-        work=max(1, int(budget.work * CHOOSING)),
-        deadline=_share(budget.deadline, CHOOSING),
-    )
+    own = share_of(budget, CHOOSING, CHOOSING)
     choice = choose_builds(problem, own, _solve_group)
     left = replace(budget, work=max(1, budget.work - choice.work))
     return left, choice
@@ -114,13 +99,6 @@ def _choose(problem: Problem, budget: Budget) -> tuple[Budget, Choice]:
 def _weight(each: Group) -> int:
     quantity = sum(demand.quantity for demand in each.demands)
     return quantity if each.form is Form.STICK else 4 * quantity
-
-
-def _share(deadline: float | None, share: float) -> float | None:
-    if deadline is None:
-        return None
-    now = time.monotonic()
-    return now + max(0.0, deadline - now) * share
 
 
 def _bound(each: Group, one: Solved, choice: Choice) -> Bound:

@@ -30,6 +30,9 @@ def share_of(budget: Budget, work: float, time_left: float) -> Budget:
 
 
 def what_ended(searches: Iterable[StoppedBy]) -> StoppedBy:
-    """Return what ended some searches: the clock, if it ended one of them."""
+    """Return what ended some searches: the clock, if it ended one of them.
+
+    Of no searches, the proof did.
+    """
     order = (StoppedBy.CANCELLED, StoppedBy.CLOCK, StoppedBy.WORK, StoppedBy.PROOF)
-    return min(searches, key=order.index)
+    return min(searches, key=order.index, default=StoppedBy.PROOF)

@@ -123,7 +123,7 @@ def _certificate(
 
 def _by_volume(each: Group, bound: int) -> Certificate | None:
     return certify_volume(
-        [(d.blank.id, _volume_of(d.blank), d.quantity) for d in each.demands],
+        [(d.blank.id, d.blank.volume, d.quantity) for d in each.demands],
         [(s.id, _volume(s), each.cost(s), s.limit) for s in each.stock],
         bound,
     )
@@ -212,16 +212,12 @@ def _could_share(each: Group, saws: Sequence[Saw]) -> bool:
 
 def _volume_bound(each: Group) -> int:
     """Return the least cost of sticks with the volume of all blanks between trims."""
-    wanted = sum(d.quantity * _volume_of(d.blank) for d in each.demands)
+    wanted = sum(d.quantity * d.blank.volume for d in each.demands)
     offers = [
         Offer(cost=each.cost(stock), holds=_volume(stock), limit=stock.limit)
         for stock in each.stock
     ]
     return least_cost(offers, wanted)
-
-
-def _volume_of(blank: Blank) -> int:
-    return blank.length * blank.width * blank.thickness
 
 
 def _volume(stock: Stock) -> int:

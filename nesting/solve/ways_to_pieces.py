@@ -112,7 +112,7 @@ class Ways:
     def _held(self, own: Stock, way: Dissection) -> int:
         """Return the volume of the blanks that some rectangle of a dissection holds."""
         return sum(
-            demand.quantity * volume_of(demand.blank)
+            demand.quantity * demand.blank.volume
             for demand in self.each.demands
             if any(_fits(demand.blank, own, rect) for rect in way.rects)
         )
@@ -158,8 +158,3 @@ def _fits(blank: Blank, stock: Stock, rect: Rect) -> bool:
         and blank.length <= rect.length
         and blank.width <= rect.width
     )
-
-
-def volume_of(blank: Blank) -> int:
-    """Return the volume of a blank, in cubic ticks."""
-    return blank.length * blank.width * blank.thickness

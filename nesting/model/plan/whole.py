@@ -10,6 +10,7 @@ from nesting.model.plan.layout import Layout, Offer, Setting
 from nesting.model.plan.route import Movement, PlanRoute
 from nesting.model.plan.shop import PlanShop
 from nesting.model.plan.store import Advice, PlanHardware, Purchase
+from nesting.units import Display, Unit
 
 FORMAT = "nesting-plan/1"
 
@@ -24,6 +25,12 @@ class PlanJob:
     fraction: int = 16
     """The denominator of printed inches."""
     currency: str = "$"
+
+    @property
+    def display(self) -> Display:
+        """How its sizes are written."""
+        unit = Unit.INCH if self.unit == "inch" else Unit.MM
+        return Display(unit=unit, denominator=self.fraction)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,7 +27,7 @@ from nesting.solve.sticks.standing import Meter, Standing, Stopped
 from nesting.solve.sticks.threes import full_threes, may_be_threes
 
 if TYPE_CHECKING:
-    from nesting.model.problem import Budget, Progress
+    from nesting.model.problem import Budget
     from nesting.solve.sticks.columns import Weighing
     from nesting.solve.sticks.core import Core, Plan, Reduction
     from nesting.solve.sticks.problem import StickProblem
@@ -86,7 +86,7 @@ def solve_sticks(
     stopped_by, work = main.stopped_by, 0
     if problem.least_kerf < problem.kerf:
         narrow = replace(problem, kerf=problem.least_kerf)
-        quiet = replace(budget, progress=_nobody)
+        quiet = budget.quiet()
         if stopped_by is StoppedBy.CANCELLED:
             work, meter = meter.work, Meter(replace(budget, work=0))
         other = _solve(narrow, seed=seed, budget=quiet, meter=meter, scope=scope)
@@ -110,10 +110,6 @@ def solve_sticks(
             bounding.reduction, [each.values for each in bounding.weighings], problem
         ),
     )
-
-
-def _nobody(_: Progress) -> None:
-    """Tell nobody."""
 
 
 def _solve(
