@@ -178,9 +178,13 @@ class Engine:
         self._begun = False
         self.best = _trimmed(forest)
 
-    def aim_at(self, goal: Sequence[int]) -> None:
-        """Look for what is left and how one cuts from now on: see `polish`."""
+    def aim_at(self, goal: Sequence[int], *, enough: int = 0) -> None:
+        """Look for what is left and how one cuts from now on: see `polish`.
+
+        Up to a cost of `enough` nothing is said for cheaper sheets.
+        """
         self._goal = list(goal)
+        self._state[polishes.ENOUGH] = enough
         if self.is_compiled:
             self._goal = _arrays(self._goal)
         self._begun = False

@@ -1,12 +1,14 @@
 """The second objective: at the cost that has been found, what is left and how one cuts.
 
 Three things are weighed against each other, all in square ticks: what the rests worth
-keeping are good for, the number of different distances to set, the number of cuts.
+keeping are good for, the number of different distances to set, the number of cuts. A
+distance counts once for a fence and once for a stop: a fence guides cuts that run at
+least as long as they measure, a stop the others.
 Rests count by the root of the sum of their areas squared, so that one large rest is
 worth more than two of half its size, and nothing that is too small to keep counts.
 
 Method: the same ruin and recreate with late acceptance, under a cost limit that the
-best forest meets. Parts may be out for a while; their area weighs three times. After
+best forest meets, or a higher one where more stock may be used up. Parts may be out for a while; their area weighs three times. After
 long without gain it goes on from the best forest as loosely as it began.
 """
 
@@ -59,7 +61,8 @@ SIZES = 3
 # More places of the state of a search.
 LEAST = STATE_SIZE  # the value of the best forest
 FIRST_VALUE = STATE_SIZE + 1  # the value of the one it began with
-POLISH_STATE_SIZE = STATE_SIZE + 2
+ENOUGH = STATE_SIZE + 2  # a cost that need not be undercut
+POLISH_STATE_SIZE = STATE_SIZE + 3
 
 STEADY = 500  # history
 WAIT = 40_000  # iterations without gain before a new start from the best
@@ -99,7 +102,11 @@ def trouble(forest: Forest, rules: Rules, scratch: Scratch, goal: Ints) -> int:
             continue
         axis = nodes[nodes[v + PARENT] + AXIS]
         cuts += 1
-        keys[count] = nodes[v + X + axis] - rules[0][KERF_X + axis]
+        size = nodes[v + X + axis] - rules[0][KERF_X + axis]
+        run = nodes[v + X + 1 - axis] - rules[0][KERF_Y - axis]
+        keys[count] = 2 * size
+        if run >= size:
+            keys[count] += 1
         sizes[count] = 0
         count += 1
     if goal[SETTING] == 0:
@@ -129,7 +136,7 @@ def settle(
     kept = worth_keeping(best, rules, goal)
     value = state[SCALE] * trouble(best, rules, scratch, goal)
     value -= int(float(state[SCALE]) * kept)
-    state[MOST] = best[4][COST]
+    state[MOST] = max(best[4][COST], state[ENOUGH])
     state[VALUE] = value
     state[LEAST] = value
     state[FIRST_VALUE] = value
@@ -171,10 +178,11 @@ def polish(
         if value <= worst:
             copy(work, present)
             state[VALUE] = value
-            if tally[OUT] == 0 and (tally[COST] < state[MOST] or value < state[LEAST]):
+            cost = max(tally[COST], state[ENOUGH])
+            if tally[OUT] == 0 and (cost < state[MOST] or value < state[LEAST]):
                 copy(work, best)
                 state[LEAST] = value
-                state[MOST] = tally[COST]
+                state[MOST] = cost
                 state[FOUND] += 1
                 state[IDLE] = 0
         else:
