@@ -15,7 +15,7 @@ from nesting.cli.options import paper_of, paper_option
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
-    help="The PDF to write; drawings.pdf beside the plan if not given.",
+    help="The PDF to write; beside the plan if not given: drawings.pdf for plan.json.",
 )
 def draw(plan_file: Path, paper: str | None, out: Path | None) -> None:
     """Draw PLAN (a plan.json) as a PDF, after checking it.
@@ -37,7 +37,8 @@ def draw(plan_file: Path, paper: str | None, out: Path | None) -> None:
             f"its {len(violations)} faults, the first is: {violations[0]}"
         )
         raise VerificationError(message, violations=violations)
-    target = out or plan_file.with_name("drawings.pdf")
+    name = plan_file.stem if plan_file.name != "plan.json" else "drawings"
+    target = out or plan_file.with_name(f"{name}.pdf")
     drawn = draw_pdf(plan, paper_of(paper, plan.job.unit))
     write_folder(target.parent, {target.name: drawn})
     click.echo(f"wrote {target}")

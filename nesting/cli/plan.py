@@ -62,6 +62,13 @@ def _a_number(context: click.Context, option: click.Parameter, value: float) -> 
     is_flag=True,
     help="Plan even if parts cannot be placed; the plan lists them.",
 )
+@click.option(
+    "--way",
+    type=click.Choice(["cheapest", "simpler", "simplest", "roomiest"]),
+    default="cheapest",
+    show_default=True,
+    help="Which of the ways to take, where there are several.",
+)
 @paper_option
 @click.option(
     "--sheet",
@@ -91,6 +98,7 @@ def plan(
     seed: int,
     out: Path | None,
     leave_out: bool,
+    way: str,
     paper: str | None,
     sheets: tuple[str, ...],
     sticks: tuple[str, ...],
@@ -102,7 +110,8 @@ def plan(
 
     Writes plan.json, drawings.pdf, blanks.csv and, where parts are milled, routes.csv
     into a folder, after checking the plan. Ctrl-C while it searches gives the best plan
-    so far.
+    so far. Where sheets can be cut in a simpler way, or so that larger pieces are left,
+    those plans are written beside it, and --way takes one of them.
 
     \b
       $ nesting plan plant-stand
@@ -115,10 +124,13 @@ def plan(
         write_plan,
         write_routes_csv,
     )
+    from nesting.pipeline import WAYS
     from nesting.render import draw_pdf
 
     read = _read(job, sheets, sticks, kerf, trim, units)
-    planned = _search(read, seconds=seconds, work=work, seed=seed, leave_out=leave_out)
+    planned, *others = _search(
+        read, seconds=seconds, work=work, seed=seed, leave_out=leave_out, way=way
+    )
     said = summary(planned)
     folder = out or Path(f"{_name(job)}-plan")
     # The plan is safe on disk before the drawing, which takes its time on a large job.
@@ -128,7 +140,12 @@ def plan(
     }
     if planned.routes:
         files["routes.csv"] = write_routes_csv(planned).encode()
+    for other in others:
+        files[f"{other.way}.json"] = write_plan(other).encode()
     write_folder(folder, files)
+    for name in WAYS:  # of an earlier plan
+        if f"{name}.json" not in files:
+            (folder / f"{name}.json").unlink(missing_ok=True)
     if sys.stderr.isatty():
         click.echo(f"drawing {planned.totals.layouts} layouts ...", err=True)
     drawn = draw_pdf(planned, paper_of(paper, planned.job.unit))
@@ -169,10 +186,12 @@ def _read(
     return read_job(job)
 
 
-def _search(job: Job, *, seconds: float, work: int, seed: int, leave_out: bool) -> Plan:
+def _search(
+    job: Job, *, seconds: float, work: int, seed: int, leave_out: bool, way: str
+) -> tuple[Plan, ...]:
     from nesting.cli.watch import Watch
     from nesting.model.problem import Budget
-    from nesting.pipeline import plan_job, prepare
+    from nesting.pipeline import plan_ways, prepare
 
     with Watch() as watch:
         prepare(job, watch.say)
@@ -182,4 +201,4 @@ def _search(job: Job, *, seconds: float, work: int, seed: int, leave_out: bool) 
             cancelled=watch.cancelled,
             progress=watch.progress,
         )
-        return plan_job(job, seed=seed, budget=budget, leave_out=leave_out, advice=True)
+        return plan_ways(job, seed=seed, budget=budget, leave_out=leave_out, take=way)

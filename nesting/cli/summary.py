@@ -44,6 +44,7 @@ def summary(plan: Plan) -> str:
         _sawn(plan),
         _owned(plan.layouts),
         _nearness(plan),
+        _ways(plan),
         _yields(plan),
         _unplaced(plan),
         [f"Mind: {warning}." for warning in plan.warnings],
@@ -170,6 +171,24 @@ def _nearness(plan: Plan) -> list[str]:
         for bound in plan.bounds
     ]
     return ["How near the best", *_table(rows, frozenset())] if rows else []
+
+
+def _ways(plan: Plan) -> list[str]:
+    """Set the ways to cut the job side by side."""
+    if not plan.ways:
+        return []
+    rows = [
+        (
+            f"{way.name}, taken" if way.taken else way.name,
+            write_money(way.cost_cents, plan.job.currency),
+            f"{way.layouts} pieces of stock",
+            f"{way.cuts} cuts",
+            f"{way.changes} settings",
+            way.why,
+        )
+        for way in plan.ways
+    ]
+    return ["Ways to cut it", *_table(rows, frozenset({1, 2, 3, 4}))]
 
 
 def _yields(plan: Plan) -> list[str]:

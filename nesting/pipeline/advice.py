@@ -18,6 +18,7 @@ from nesting.model.plan import Advice, Alternative, Purchase, RackSaving, Spare
 from nesting.model.problem import Budget, Problem
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Origin, StoppedBy
+from nesting.pipeline.one_material import only
 from nesting.solve import solve
 
 _WORK = {Form.SHEET: 20_000, Form.STICK: 5_000, Form.BOARD: 1_000}
@@ -142,15 +143,8 @@ class _Adviser:
         if self.budget.cancelled() or time.monotonic() >= self.until:
             return None
         form = next(s.form for s in self.problem.stock if s.material == material)
-        needs = tuple(_only(self.needs, material))
-        members = {take.blank.id for need in needs for take in need.builds[0].takes}
-        small = replace(
-            self.problem,
-            stock=tuple(stock),
-            needs=needs,
-            runs=tuple(r for r in self.problem.runs if r.members[0] in members),
-            prefer=None,
-        )
+        small = only(self.problem, self.needs, material)
+        small = replace(small, stock=tuple(stock), prefer=None)
         work = min(_WORK[form], max(1, self.budget.work // 10))
         limit = replace(self.budget.quiet(), work=work, deadline=self.until)
         result = solve(small, limit)
@@ -177,15 +171,6 @@ class _Adviser:
         if None in costs:
             return None
         return _sum(bought) - _sum(planned)
-
-
-def _only(needs: Sequence[Need], material: str) -> Iterator[Need]:
-    """Yield the needs of one material, with the blanks of that material alone."""
-    for need in needs:
-        build = need.builds[0]
-        takes = tuple(t for t in build.takes if t.blank.material == material)
-        if takes:
-            yield replace(need, builds=(replace(build, takes=takes),))
 
 
 def _spares(

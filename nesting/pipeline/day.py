@@ -7,10 +7,10 @@ anyone sees it.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from nesting.errors import InfeasibleError, VerificationError
-from nesting.milling import offer
+from nesting.milling import Offered, offer
 from nesting.model.job import Job
 from nesting.model.plan import Layout, Plan
 from nesting.model.problem import Budget, Problem
@@ -18,7 +18,7 @@ from nesting.model.result import Result
 from nesting.model.terms import Form
 from nesting.pipeline.advice import advise, before_advice
 from nesting.pipeline.write_up import chosen_needs, mill_of, saws_of, write_up
-from nesting.sequence import put_in_order
+from nesting.sequence import Ordered, put_in_order
 from nesting.solve import lay_out_tight, settle_forms, solve
 from nesting.verify import verify
 
@@ -61,6 +61,54 @@ def plan_job(
         Where the plan breaks a rule: a fault of this program.
     """
     budget = budget or Budget()
+    day = begin(job, seed=seed)
+    result = day.solve(before_advice(budget) if advice else budget, leave_out=leave_out)
+    plan = day.write_up(result, day.in_order(result))
+    if advice:
+        plan = day.advise(plan, result, budget)
+    check(plan)
+    return plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """A job, with what milling offers for it and what the solver is asked."""
+
+    job: Job
+    offered: Offered
+    problem: Problem
+
+    def solve(self, budget: Budget, *, leave_out: bool) -> Result:
+        """Return the solver's result; raise where parts are left that must not be."""
+        result = solve(self.problem, budget)
+        if result.unplaced and not leave_out:
+            raise _not_all_placed(self.problem, result)
+        return result
+
+    def in_order(self, result: Result) -> Ordered:
+        """Lay every tree of a result out, and put the cuts in order."""
+        layouts = lay_out_all(self.problem, result)
+        return put_in_order(layouts, saws_of(self.job.shop), self.job.display)
+
+    def write_up(self, result: Result, ordered: Ordered) -> Plan:
+        """Return the plan, not yet checked."""
+        return write_up(self.job, self.offered, self.problem, result, ordered)
+
+    def advise(self, plan: Plan, result: Result, budget: Budget) -> Plan:
+        """Return the plan with what to know at the store."""
+        found = advise(
+            self.problem,
+            chosen_needs(self.problem, result),
+            plan.purchases,
+            [tree.stock for tree in result.trees],
+            self.job.materials,
+            budget,
+        )
+        return replace(plan, advice=found)
+
+
+def begin(job: Job, *, seed: int) -> Day:
+    """Mill on paper: find what blanks the parts need, and of what they can be cut."""
     offered = offer(job.parts, job.materials, mill_of(job))
     problem = settle_forms(
         Problem(
@@ -76,22 +124,11 @@ def plan_job(
             runs=offered.runs,
         )
     )
-    result = solve(problem, before_advice(budget) if advice else budget)
-    if result.unplaced and not leave_out:
-        raise _not_all_placed(problem, result)
-    layouts = lay_out_all(problem, result)
-    ordered = put_in_order(layouts, saws_of(job.shop), job.display)
-    plan = write_up(job, offered, problem, result, ordered)
-    if advice:
-        found = advise(
-            problem,
-            chosen_needs(problem, result),
-            plan.purchases,
-            [tree.stock for tree in result.trees],
-            job.materials,
-            budget,
-        )
-        plan = replace(plan, advice=found)
+    return Day(job=job, offered=offered, problem=problem)
+
+
+def check(plan: Plan) -> None:
+    """Raise `VerificationError` where a plan breaks a rule."""
     violations = verify(plan)
     if violations:
         lines = "\n".join(f"  {violation}" for violation in violations[:20])
@@ -100,7 +137,6 @@ def plan_job(
             f"fault of the program, not of your job:\n{lines}"
         )
         raise VerificationError(message, violations=violations)
-    return plan
 
 
 def lay_out_all(problem: Problem, result: Result) -> list[Layout]:

@@ -47,6 +47,7 @@ def summary_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
     _write_warnings(flow, plan)
     _write_shopping(flow, plan, wording)
     _write_owned(flow, plan, wording)
+    _write_ways(flow, plan, wording)
     _write_yields(flow, plan)
     _write_bounds(flow, plan, wording)
     _write_safety(flow, plan, wording)
@@ -127,6 +128,38 @@ def _write_shopping(flow: Flow, plan: Plan, wording: Wording) -> None:
         lines = "line has" if plan.totals.unpriced == 1 else "lines have"
         total += f", and {plan.totals.unpriced} {lines} no price (–)"
     flow.paragraph(total + ".", bold=True, about="total")
+
+
+def _write_ways(flow: Flow, plan: Plan, wording: Wording) -> None:
+    """Set the ways to cut the job side by side."""
+    if not plan.ways:
+        return
+    flow.heading("Ways to cut it")
+    rows = []
+    for way in plan.ways:
+        largest = wording.size(way.largest_length, way.largest_width)
+        cells = (
+            f"{way.name} (this plan)" if way.taken else way.name,
+            wording.money(way.cost_cents),
+            str(way.layouts),
+            str(way.cuts),
+            str(way.changes),
+            largest if way.largest_length else "–",
+            way.why,
+        )
+        rows.append(Row(cells=cells, about="way"))
+    flow.table(
+        [
+            Column(title="", share=36),
+            Column(title="cost", share=24, align="right"),
+            Column(title="stock", share=14, align="right"),
+            Column(title="cuts", share=14, align="right"),
+            Column(title="settings", share=18, align="right"),
+            Column(title="largest offcut", share=34),
+            Column(title="why", share=56),
+        ],
+        rows,
+    )
 
 
 def _write_owned(flow: Flow, plan: Plan, wording: Wording) -> None:

@@ -65,7 +65,7 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     """
     ways = ways_to_cut(problem.saws, Form.SHEET, _thickness(each))
     rows = {row.name: row for row in rows_of(each)}
-    asked = _question(each, problem, ways)
+    asked = sheet_question(each, problem, ways)
     question, notes = weighed(asked, _priorities(each, rows), each.name)
     answer = _ask(question, problem, budget, each)
     saws: tuple[str, ...] = ()
@@ -75,7 +75,7 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         # What does not fit by the widest kerf may fit by the narrowest saw alone.
         least = max(question.least_kerf_x, question.least_kerf_y)
         narrow = tuple(way for way in ways if way.kerf <= least)
-        asked = _question(each, problem, narrow)
+        asked = sheet_question(each, problem, narrow)
         retry, _ = weighed(asked, _priorities(each, rows), each.name)
         again = _ask(retry, problem, budget, each)
         if _missing(again, retry) < _missing(answer, question):
@@ -167,7 +167,10 @@ def _missing(answer: SheetAnswer, question: SheetProblem) -> int:
     )
 
 
-def _question(each: Group, problem: Problem, ways: tuple[Way, ...]) -> SheetProblem:
+def sheet_question(
+    each: Group, problem: Problem, ways: tuple[Way, ...]
+) -> SheetProblem:
+    """Return what the search is asked about a group, with its runs as single parts."""
     crosscut = kerfs(ways, Plane.CROSSCUT) or (0, 0)
     rip = kerfs(ways, Plane.RIP) or (0, 0)
     widest = {Plane.CROSSCUT: crosscut[1], Plane.RIP: rip[1]}

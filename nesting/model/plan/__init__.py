@@ -34,6 +34,7 @@ from nesting.model.plan.store import PlanHardware as PlanHardware
 from nesting.model.plan.store import Purchase as Purchase
 from nesting.model.plan.store import RackSaving as RackSaving
 from nesting.model.plan.store import Spare as Spare
+from nesting.model.plan.way import PlanWay as PlanWay
 from nesting.model.plan.whole import FORMAT as FORMAT
 from nesting.model.plan.whole import Caution as Caution
 from nesting.model.plan.whole import MadeBy as MadeBy

@@ -10,6 +10,7 @@ from nesting.model.plan.layout import Layout, Offer, Setting
 from nesting.model.plan.route import Movement, PlanRoute
 from nesting.model.plan.shop import PlanShop
 from nesting.model.plan.store import Advice, PlanHardware, Purchase
+from nesting.model.plan.way import PlanWay
 from nesting.units import Display, Unit
 
 FORMAT = "nesting-plan/1"
@@ -148,6 +149,13 @@ class Plan:
     warnings: tuple[str, ...] = field(default=())
     order: PlanOrder | None = None
     """Absent in plans of earlier versions."""
+    ways: tuple[PlanWay, ...] = ()
+    """Other ways to cut the job beside this one, where there is something to choose."""
+
+    @property
+    def way(self) -> str:
+        """The name of the way it is; empty where there is nothing to choose."""
+        return next((way.name for way in self.ways if way.taken), "")
 
     @property
     def minutes(self) -> int | None:

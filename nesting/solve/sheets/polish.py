@@ -8,8 +8,9 @@ Rests count by the root of the sum of their areas squared, so that one large res
 worth more than two of half its size, and nothing that is too small to keep counts.
 
 Method: the same ruin and recreate with late acceptance, under a cost limit that the
-best forest meets, or a higher one where more stock may be used up. Parts may be out for a while; their area weighs three times. After
-long without gain it goes on from the best forest as loosely as it began.
+best forest meets, or a higher one where more stock may be used up. Parts may be out for
+a while; their area weighs three times. After long without gain it goes on from the best
+forest as loosely as it began.
 """
 
 from __future__ import annotations

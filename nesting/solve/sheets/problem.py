@@ -10,9 +10,12 @@ from dataclasses import dataclass, replace
 
 from nesting.model.stock import Edges
 from nesting.model.terms import StoppedBy
-from nesting.model.tree import SheetTree
+from nesting.model.tree import SheetTree, Tree
 from nesting.solve.reach import Way
 from nesting.units import Ticks
+
+Sheets = tuple[tuple[str, Tree], ...]
+"""(stock id, tree over its usable area)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

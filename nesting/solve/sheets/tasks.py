@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final, Protocol
 
-from nesting.model.tree import Tree
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.sheets.bounds import SheetBound, full_bound
 from nesting.solve.sheets.confined import confined_bound
@@ -15,13 +14,10 @@ from nesting.solve.sheets.dive import ColumnPlans, DivedPlan
 from nesting.solve.sheets.engine import Engine
 from nesting.solve.sheets.instance import instance_of
 from nesting.solve.sheets.plant import trees_of
-from nesting.solve.sheets.problem import SheetProblem
+from nesting.solve.sheets.problem import SheetProblem, Sheets
 from nesting.solve.sheets.replant import forest_of
 from nesting.solve.sheets.sets import SetBound
 from nesting.solve.sheets.sets_states import SET_KERNELS
-
-Sheets = tuple[tuple[str, Tree], ...]
-"""(stock id, tree over its usable area)."""
 
 _MOST_PARTS: Final = 150  # for the bound by sets
 _FILL: Final = 100_000  # iterations

@@ -1,0 +1,293 @@
+"""The same job cut in another way: simpler to cut, or with more of it worth keeping.
+
+The cheapest plan comes first. Then the sheets of each material are laid out again
+(`solve.lay_out_again`): for the same money with fewer settings, for one sheet more with
+fewer still, and for the same money with larger offcuts. Lumber stays as it is; there
+the blanks leave nothing to choose. A way is offered only where it trades something for
+something; what is worse in nothing takes the place of what is worse in something.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from nesting.model.blank import Need
+from nesting.model.job import Job
+from nesting.model.plan import Plan, PlanWay
+from nesting.model.problem import Budget
+from nesting.model.quantities import write_money
+from nesting.model.result import Result
+from nesting.model.terms import Fate, Form, Prefer
+from nesting.pipeline.advice import before_advice
+from nesting.pipeline.day import Day, begin, check
+from nesting.pipeline.one_material import only
+from nesting.pipeline.write_up import chosen_needs
+from nesting.sequence import Ordered
+from nesting.solve import Again, lay_out_again
+from nesting.units import write_length
+
+CHEAPEST = "cheapest"
+SIMPLER = "simpler"
+SIMPLEST = "simplest"
+ROOMIEST = "roomiest"
+NAMES = (CHEAPEST, SIMPLER, SIMPLEST, ROOMIEST)
+"""At most three of them are told of a job."""
+
+_FIRST = 0.6
+"""The share of the time that the cheapest plan may take."""
+_FEWER = 2
+"""So many changes of setting less are worth telling."""
+_WORTH_A_SHEET = (9, 10)
+"""One sheet more should leave at most this share of the changes."""
+_LARGER = (11, 10)
+"""A larger offcut is worth telling from here on."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A result with its cuts in order, and what speaks for it."""
+
+    result: Result
+    ordered: Ordered
+
+    @property
+    def changes(self) -> int:
+        """How often something is set."""
+        return self.ordered.order.changes
+
+    @property
+    def largest(self) -> tuple[int, int]:
+        """Length and width of the largest offcut of a sheet."""
+        kept = (
+            (piece.length, piece.width)
+            for layout in self.ordered.layouts
+            if layout.form == Form.SHEET
+            for piece in layout.pieces
+            if piece.fate == Fate.OFFCUT
+        )
+        return max(kept, key=lambda size: (size[0] * size[1], size), default=(0, 0))
+
+    @property
+    def room(self) -> int:
+        """The area of that offcut."""
+        length, width = self.largest
+        return length * width
+
+
+def plan_ways(
+    job: Job,
+    *,
+    seed: int = 0,
+    budget: Budget | None = None,
+    leave_out: bool = False,
+    take: str = CHEAPEST,
+) -> tuple[Plan, ...]:
+    """Plan a job in up to three ways.
+
+    Parameters
+    ----------
+    job, seed, budget, leave_out
+        As `plan_job` takes them; what is to be known at the store is added.
+    take
+        The name of the way to be taken; where there is none of that name it is the
+        cheapest, which then says so.
+
+    Returns
+    -------
+    tuple of Plan
+        Verified; the one that is taken first. Each tells of all of them in its `ways`,
+        if there are several.
+
+    Raises
+    ------
+    InputError, InfeasibleError, VerificationError
+        As `plan_job` does.
+    """
+    budget = budget or Budget()
+    day = begin(job, seed=seed)
+    rest = before_advice(budget)
+    result = day.solve(_first(rest), leave_out=leave_out)
+    first = Draft(result=result, ordered=day.in_order(result))
+    drafts = _Ways(day, first, rest).drafts()
+    plans = {
+        name: day.write_up(draft.result, draft.ordered)
+        for name, draft in drafts.items()
+    }
+    taken = take if take in plans else CHEAPEST
+    plans[taken] = day.advise(plans[taken], drafts[taken].result, budget)
+    if taken != take:
+        plans[taken] = replace(
+            plans[taken],
+            warnings=(*plans[taken].warnings, f"no {take} way was found to take"),
+        )
+    if len(plans) > 1:
+        told = [_told(name, plans, drafts) for name in plans]
+        for name, plan in plans.items():
+            ways = tuple(replace(way, taken=way.name == name) for way in told)
+            plans[name] = replace(plan, ways=ways)
+    for plan in plans.values():
+        check(plan)
+    return (plans.pop(taken), *plans.values())
+
+
+def _first(budget: Budget) -> Budget:
+    if budget.deadline is None:
+        return budget
+    there = max(0.0, budget.deadline - time.monotonic())
+    return replace(budget, deadline=budget.deadline - (1 - _FIRST) * there)
+
+
+class _Ways:
+    """The search for other ways, after the first."""
+
+    def __init__(self, day: Day, first: Draft, budget: Budget) -> None:
+        self.day = day
+        self.first = first
+        self.budget = budget.quiet()
+        self.needs: tuple[Need, ...] = chosen_needs(day.problem, first.result)
+        stock = {each.id: each for each in day.problem.stock}
+        self.known: dict[tuple[str, bool, Prefer], Again | None] = {}
+        self.used: dict[str, list[str]] = {}
+        for tree in first.result.trees:
+            if stock[tree.stock].form is Form.SHEET:
+                self.used.setdefault(stock[tree.stock].material, []).append(tree.stock)
+
+    def drafts(self) -> dict[str, Draft]:
+        """Return every way that is worth telling, by its name."""
+        found = {CHEAPEST: self.first}
+        if self.first.result.unplaced or not self.used:
+            return found
+        found |= self._simple()
+        if self.day.problem.prefer is not Prefer.OFFCUTS:
+            roomy = self._again(dict.fromkeys(self.used, False), Prefer.OFFCUTS)
+            if roomy is not None and _is_larger(roomy.room, self.first.room):
+                found[ROOMIEST] = roomy
+        for name in (SIMPLER, SIMPLEST):
+            if name in found and _is_no_worse(found[name], self.first):
+                found[CHEAPEST] = found.pop(name)
+                break
+        return found
+
+    def _simple(self) -> dict[str, Draft]:
+        """Return the ways with fewer changes: for the same stock, for a sheet more."""
+        prefer = Prefer.SETTINGS
+        base = self._again(dict.fromkeys(self.used, False), prefer)
+        if base is None or base.changes > self.first.changes:
+            base = self.first
+        best = base
+        for name in self._several():
+            more = self._again({each: each == name for each in self.used}, prefer)
+            if more is not None and more.changes < best.changes:
+                best = more
+        part, whole = _WORTH_A_SHEET
+        if whole * best.changes > part * base.changes:
+            best = base
+        found = {}
+        if best.changes + _FEWER <= self.first.changes:
+            found[SIMPLEST] = best
+        is_between = best.changes + _FEWER <= base.changes
+        if is_between and base.changes + _FEWER <= self.first.changes:
+            found = {SIMPLER: base, **found}
+        return found
+
+    def _several(self) -> Iterator[str]:
+        """Yield the materials of which there are several sheets, most first."""
+        for name, used in sorted(
+            self.used.items(), key=lambda each: (-len(each[1]), each[0])
+        ):
+            if len(used) > 1:
+                yield name
+
+    def _again(self, more: Mapping[str, bool], prefer: Prefer) -> Draft | None:
+        """Return the job with its sheets laid out again; None where nothing is new."""
+        result = self.first.result
+        for name, one_more in more.items():
+            found = self._material(name, one_more=one_more, prefer=prefer)
+            if found is not None:
+                result = _with(result, name, found, self.used[name])
+        if result is self.first.result:
+            return None
+        return Draft(result=result, ordered=self.day.in_order(result))
+
+    def _material(self, name: str, *, one_more: bool, prefer: Prefer) -> Again | None:
+        """Lay the sheets of one material out again, unless that has been done."""
+        key = (name, one_more, prefer)
+        if key not in self.known:
+            self.known[key] = lay_out_again(
+                only(self.day.problem, self.needs, name),
+                self.used[name],
+                prefer=prefer,
+                one_more=one_more,
+                budget=self.budget,
+            )
+        return self.known[key]
+
+
+def _with(result: Result, material: str, found: Again, used: Sequence[str]) -> Result:
+    """Return a result with other sheets of one material, in the place of the first."""
+    names = set(used)
+    at = next(n for n, tree in enumerate(result.trees) if tree.stock in names)
+    trees = [tree for tree in result.trees if tree.stock not in names]
+    bounds = (
+        replace(bound, value=found.value, proven=found.value == bound.lower_bound)
+        if bound.material == material
+        else bound
+        for bound in result.bounds
+    )
+    return replace(
+        result, trees=(*trees[:at], *found.trees, *trees[at:]), bounds=tuple(bounds)
+    )
+
+
+def _is_larger(area: int, other: int) -> bool:
+    times, parts = _LARGER
+    return parts * area > times * other
+
+
+def _is_no_worse(draft: Draft, other: Draft) -> bool:
+    """Tell whether a way is at least as good in all that is told of it."""
+    return (
+        all(
+            one.value <= two.value
+            for one, two in zip(draft.result.bounds, other.result.bounds, strict=True)
+        )
+        and draft.changes <= other.changes
+        and draft.room >= other.room
+    )
+
+
+def _told(name: str, plans: Mapping[str, Plan], drafts: Mapping[str, Draft]) -> PlanWay:
+    """Return what a way comes to, and what speaks for it."""
+    plan, draft = plans[name], drafts[name]
+    length, width = draft.largest
+    return PlanWay(
+        name=name,
+        taken=False,
+        cost_cents=plan.totals.cost_cents,
+        layouts=plan.totals.layouts,
+        cuts=plan.totals.cuts,
+        changes=draft.changes,
+        largest_length=length,
+        largest_width=width,
+        minutes=plan.minutes,
+        why=_why(name, plan, drafts, plans[CHEAPEST]),
+    )
+
+
+def _why(name: str, plan: Plan, drafts: Mapping[str, Draft], cheapest: Plan) -> str:
+    if name == CHEAPEST:
+        return "nothing that was found costs less"
+    fewer = drafts[CHEAPEST].changes - drafts[name].changes
+    more = plan.totals.cost_cents - cheapest.totals.cost_cents
+    sheets = plan.totals.layouts - cheapest.totals.layouts
+    if name != ROOMIEST:
+        costs = "for the same stock"
+        if sheets > 0 or more > 0:
+            what = [f"{sheets} more to buy"] if sheets > 0 else []
+            what += [write_money(more, plan.job.currency)] if more > 0 else []
+            costs = f"for {', '.join(what)}"
+        return f"{fewer} settings fewer, {costs}"
+    sizes = (write_length(size, plan.job.display) for size in drafts[name].largest)
+    return f"leaves {' x '.join(sizes)} in one piece"
