@@ -19,7 +19,7 @@ from nesting.model.plan import Plan, PlanWay
 from nesting.model.problem import Budget
 from nesting.model.quantities import write_money
 from nesting.model.result import Result
-from nesting.model.terms import Fate, Form, Prefer
+from nesting.model.terms import Fate, Form, Prefer, StoppedBy
 from nesting.pipeline.advice import before_advice
 from nesting.pipeline.day import Day, begin, check
 from nesting.pipeline.one_material import only
@@ -110,11 +110,16 @@ def plan_ways(
     rest = before_advice(budget)
     result = day.solve(_first(rest), leave_out=leave_out)
     first = Draft(result=result, ordered=day.in_order(result))
-    drafts = _Ways(day, first, rest).drafts()
+    ways = _Ways(day, first, rest)
+    drafts = ways.drafts()
     plans = {
         name: day.write_up(draft.result, draft.ordered)
         for name, draft in drafts.items()
     }
+    if ways.ended is not None:
+        for name, plan in plans.items():
+            made_by = replace(plan.made_by, stopped_by=ways.ended)
+            plans[name] = replace(plan, made_by=made_by)
     taken = take if take in plans else CHEAPEST
     plans[taken] = day.advise(plans[taken], drafts[taken].result, budget)
     if taken != take:
@@ -125,8 +130,8 @@ def plan_ways(
     if len(plans) > 1:
         told = [_told(name, plans, drafts) for name in plans]
         for name, plan in plans.items():
-            ways = tuple(replace(way, taken=way.name == name) for way in told)
-            plans[name] = replace(plan, ways=ways)
+            all_ways = tuple(replace(way, taken=way.name == name) for way in told)
+            plans[name] = replace(plan, ways=all_ways)
     for plan in plans.values():
         check(plan)
     return (plans.pop(taken), *plans.values())
@@ -148,6 +153,8 @@ class _Ways:
         self.budget = budget.quiet()
         self.needs: tuple[Need, ...] = chosen_needs(day.problem, first.result)
         stock = {each.id: each for each in day.problem.stock}
+        self.ended: StoppedBy | None = None
+        """What ended the search for ways before it was done, if anything did."""
         self.known: dict[tuple[str, bool, Prefer], Again | None] = {}
         self.used: dict[str, list[str]] = {}
         for tree in first.result.trees:
@@ -222,7 +229,16 @@ class _Ways:
                 one_more=one_more,
                 budget=self.budget,
             )
+            self.ended = self.ended or self._late()
         return self.known[key]
+
+    def _late(self) -> StoppedBy | None:
+        """Return what ended a search just now, if it was not its work."""
+        if self.budget.cancelled():
+            return StoppedBy.CANCELLED
+        end = self.budget.deadline
+        late = end is not None and time.monotonic() >= end
+        return StoppedBy.CLOCK if late else None
 
 
 def _with(result: Result, material: str, found: Again, used: Sequence[str]) -> Result:
