@@ -2,9 +2,12 @@
 
 Problem: the linear master over *all* fills. Method: Gilmore and Gomory, Operations
 Research 9 (1961) 849-859 and 11 (1963) 863-888: solve over the fills known, price the
-parts by the duals, add the best fill of each size, until none pays. Guarantee: the
-bound. The duals are rounded down to whole numbers v on a scale S, the best fill value
-f_k of each size is computed exactly (or never too low), and for
+parts by the duals, add the best fill of each size, until none pays. With one size the
+duals are calmed on the way, by exchanges (`Master.exchange`) and by drawing them back
+towards the best ones met (Wentges, International Transactions in Operational Research
+4, 1997, 151-162); the last rounds do without. Guarantee: the bound. The duals are
+rounded down to whole numbers v on a scale S, the best fill value f_k of each size is
+computed exactly (or never too low), and for
 theta = min(1, min over endless k of p_k S / f_k)
 
     bound = ( theta v.d - sum over limited k of limit_k max(0, theta f_k - p_k S) ) / S
@@ -35,6 +38,8 @@ FINE_UNITS = 500
 """Work units of pricing on a fine grid where the table is coarse."""
 LEAN = 1e-7
 """The share of a price by which a fill must pay to be worth adding."""
+CALM = 0.5
+"""How far duals are drawn back towards those of the best bound so far."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +105,7 @@ def generate(
     step: int | None = None,
     rounds: int = 5_000,
     fine_rounds: int = 0,
+    exchange: bool = False,
     keep: list[Weighing] | None = None,
 ) -> Root | None:
     """Add columns to a master until none pays, and return its optimum and the bound.
@@ -121,6 +127,9 @@ def generate(
         The most rounds of pricing.
     fine_rounds
         Where the knapsack's table is coarse: how many rounds may price on a fine grid.
+    exchange
+        Whether to begin with exchanges of pieces, where there is one endless size: it
+        pays where the columns are still few.
     keep
         Where given, every weighing met is appended.
 
@@ -130,19 +139,31 @@ def generate(
         None where the master has no solution.
     """
     best: Root | None = None
+    is_calm = len(core.sizes) == 1 and core.sizes[0].endless
+    is_exchanging = is_calm and exchange
+    master.exchange(may=is_exchanging)
+    centre: Sequence[float] | None = None
     for _ in range(rounds):
         meter.check()
         relaxed = master.solve()
         if relaxed is None:
             return None
-        met, new = _weigh(core, pricer, relaxed, demands, limits)
+        asked = relaxed if centre is None else _drawn_back(relaxed, centre)
+        met, new = _weigh(core, pricer, asked, demands, limits)
         meter.spend(pricer.effort + len(master.columns) // 100)
         if keep is not None:
             keep.append(met)
         bound, weighing = met.bound(core, demands, limits), met
         if best is not None and best.bound > bound:
             bound, weighing = best.bound, best.weighing
+        elif is_calm:
+            centre = asked.duals
+        if asked is not relaxed:
+            new = [column for column in new if _pays(core, relaxed, column)]
         added = master.add(new)
+        if not added and asked is not relaxed:
+            centre = None
+            continue
         if not added and pricer.grain > 1 and fine_rounds:
             fine_rounds -= 1
             # The search under the coarse table gave up: price again, on a fine grid.
@@ -157,11 +178,32 @@ def generate(
         best = Root(
             relaxed=relaxed, bound=bound, weighing=weighing, is_complete=not added
         )
-        if not added or (goal is not None and bound > goal):
+        if goal is not None and bound > goal:
             break
-        if step is not None and ceil(bound / step) * step >= relaxed.value:
+        is_enough = step is not None and ceil(bound / step) * step >= relaxed.value
+        if added and not is_enough:
+            continue
+        if not is_exchanging:
             break
+        master.exchange(may=False)
+        is_exchanging = False
     return best
+
+
+def _drawn_back(relaxed: Relaxed, centre: Sequence[float]) -> Relaxed:
+    """Return an optimum whose duals are drawn back towards those of the best bound."""
+    duals = [
+        CALM * old + (1 - CALM) * new
+        for old, new in zip(centre, relaxed.duals, strict=True)
+    ]
+    return replace(relaxed, duals=duals)
+
+
+def _pays(core: Core, relaxed: Relaxed, column: tuple[int, Fill]) -> bool:
+    """Return whether a column is worth more than it costs, by the duals as they are."""
+    size, fill = column
+    price = core.sizes[size].cost + relaxed.rents[size]
+    return sum(relaxed.duals[i] * n for i, n in fill) > price * (1 + LEAN)
 
 
 def _weigh(

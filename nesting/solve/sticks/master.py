@@ -9,6 +9,7 @@ floats, and what it says is only advice to those who prove.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -59,6 +60,7 @@ class Master:
         self._objective.SetMinimization()
         self._uses: list[Any] = []
         self._off: set[int] = set()
+        self._exchanges: list[Any] = []
         for row, weight in zip(self._cover, core.weights, strict=True):
             miss = self._lp.NumVar(0.0, self._lp.infinity(), "")
             row.SetCoefficient(miss, 1.0)
@@ -97,6 +99,22 @@ class Master:
             if shut != (j in self._off):
                 (self._off.add if shut else self._off.remove)(j)
                 self._uses[j].SetUb(0.0 if shut else self._lp.infinity())
+
+    def exchange(self, *, may: bool) -> None:
+        """Let a piece stand for one of the next shorter part, or no longer.
+
+        Where it may, the duals rise with the length, as they do in most optima, and
+        need fewer columns to settle; but the uses then cover the demands only with such
+        exchanges (Valerio de Carvalho, INFORMS Journal on Computing 17, 2005, 175-182).
+        """
+        if may and not self._exchanges:
+            for longer, shorter in pairwise(self._cover):
+                free = self._lp.NumVar(0.0, 0.0, "")
+                longer.SetCoefficient(free, -1.0)
+                shorter.SetCoefficient(free, 1.0)
+                self._exchanges.append(free)
+        for free in self._exchanges:
+            free.SetUb(self._lp.infinity() if may else 0.0)
 
     def solve(self) -> Relaxed | None:
         """Return an optimum; None where there is none or GLOP found none."""

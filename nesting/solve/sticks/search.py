@@ -98,6 +98,7 @@ class Search:
             goal=None if goal is None else Fraction(goal),
             step=step,
             fine_rounds=FINE_ROUNDS,
+            exchange=True,
             keep=self.weighings,
         )
         self.met = master.columns
