@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from fractions import Fraction
 
+    from nesting.solve.sticks.columns import Root
     from nesting.solve.sticks.core import Core
     from nesting.solve.sticks.knapsack import Pricer
     from nesting.solve.sticks.master import Master
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 
 NEARLY = 1e-6
 """How far below a whole number a fraction still counts as that number."""
+SHRUNK = 0.9
+"""With one size, what is left is completed anew when it is this part of before."""
 
 
 @dataclass(slots=True)
@@ -62,6 +65,7 @@ def dive(
     offer: Callable[[list[Cut]], bool],
     too_dear: Callable[[Fraction], bool],
     rng: random.Random | None = None,
+    finish: Callable[[Dive, Root], bool] | None = None,
 ) -> None:
     """Round a fractional optimum to whole plans, offering each.
 
@@ -77,11 +81,20 @@ def dive(
         Says whether a plan of so high a cost is of no use.
     rng
         Varies which column is rounded up, where given.
+    finish
+        Where given, may make an end of it by itself, and tells whether it did.
     """
     state = Dive(core, list(core.demands), [size.limit for size in core.sizes])
+    is_single = len(core.sizes) == 1
+    due = float("inf")
     while True:
         is_moving = _round(state, master, uses, rng)
-        for rest in _completions(state, rng):
+        wanted = sum(state.left)
+        rests: list[list[Cut]] = []
+        if not is_single or wanted <= due or not is_moving:
+            rests = _completions(state, rng)
+            due = int(SHRUNK * wanted)
+        for rest in rests:
             meter.spend(1 + len(rest) * len(core.weights) // 100)
             if offer([*state.fixed, *rest]):
                 return
@@ -95,9 +108,12 @@ def dive(
             meter,
             demands=state.left,
             limits=state.limits,
+            step=core.step if is_single else None,
             rounds=200,
         )
         if root is None or too_dear(state.cost + root.bound):
+            return
+        if finish is not None and finish(state, root):
             return
         uses = root.relaxed.uses
 

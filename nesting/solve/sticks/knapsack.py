@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 MOST_CELLS = 4_000_000
 """Cells of the table (32 MB); beyond that the grid is made coarser."""
+MOST_CELLS_OF_ONE = 1_000_000
+"""The same where there is one size: searches under it cost less than the table."""
 MOST_BEST = 4
 """Fillings returned at a time."""
 PRICING_NODES = 1_500
@@ -52,7 +54,8 @@ class Pricer:
     def __init__(self, core: Core) -> None:
         self.core = core
         room = max(size.room for size in core.sizes)
-        self.grain = max(1, -(-room * (len(core.weights) + 1) // MOST_CELLS))
+        most = MOST_CELLS_OF_ONE if len(core.sizes) == 1 else MOST_CELLS
+        self.grain = max(1, -(-room * (len(core.weights) + 1) // most))
         """Grid units in one cell of the table."""
         self._weights = [w // self.grain for w in core.weights]
         cells = room // self.grain + 1

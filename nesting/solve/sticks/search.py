@@ -12,12 +12,14 @@ from nesting.solve.sticks.columns import Weighing, generate
 from nesting.solve.sticks.core import weigh_plan
 from nesting.solve.sticks.dive import dive
 from nesting.solve.sticks.integer import Aim, Offer, choose
+from nesting.solve.sticks.pick import pick
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from nesting.solve.sticks.columns import Root
     from nesting.solve.sticks.core import Core, Cut, Fill
+    from nesting.solve.sticks.dive import Dive
     from nesting.solve.sticks.integer import Choice
     from nesting.solve.sticks.knapsack import Pricer
     from nesting.solve.sticks.master import Master
@@ -41,6 +43,16 @@ MOST_LOOSE = 6
 """Sticks that may be left without a list of their fills."""
 POOL = 4_000
 """Columns given to a choice that proves nothing."""
+FEW = 90
+"""So many pieces are left to branch and bound, in every second dive with one size."""
+MOST_LAST = 1_500
+LAST_NODES = 20
+"""Patterns and nodes of that."""
+
+
+def is_of_one_size(core: Core) -> bool:
+    """Tell whether the cheapest plan is one of the fewest sticks, all alike."""
+    return len(core.sizes) == 1 and core.sizes[0].endless and core.sizes[0].cost > 0
 
 
 @dataclass(slots=True)
@@ -135,6 +147,20 @@ class Search:
             self.offer(cuts)
             return enough()
 
+        def finish(state: Dive, root: Root) -> bool:
+            if sum(state.left) > FEW:
+                return False
+            rest = priced.rest(state.left, state.limits)
+            most_cost = self.standing.plan.cost - self.core.step - state.cost
+            useful = self.list_better(rest, root.weighing, most_cost)
+            if useful is None or len(useful.columns) > MOST_LAST:
+                return False
+            cuts = self.pick(rest, useful, most_cost, LAST_NODES)
+            if cuts is not None:
+                offer([*state.fixed, *cuts])
+            return True
+
+        is_one = is_of_one_size(priced)
         rng = random.Random(f"{self.seed} {turn}")
         start = self.meter.work
         for again in range(most or self.dives):
@@ -147,6 +173,7 @@ class Search:
                 offer=offer,
                 too_dear=too_dear,
                 rng=rng if turn or again else None,
+                finish=finish if is_one and again % 2 else None,
             )
             self.meter.check()
             if enough() or self.meter.work > start + DIVING * 2**turn:
@@ -177,6 +204,24 @@ class Search:
             self.offer(choice.cuts)
         self.meter.check()
         return choice
+
+    def pick(
+        self, core: Core, offered: Offer, most_cost: int, nodes: int
+    ) -> list[Cut] | None:
+        """Return cuts of the patterns offered at no more than a cost, if any are found.
+
+        The core is of one size.
+        """
+        cuts = pick(
+            core,
+            offered.columns,
+            self.meter,
+            sticks=most_cost // core.sizes[0].cost,
+            nodes=nodes,
+            seed=self.seed,
+        )
+        self.meter.check()
+        return cuts
 
     def list_better(
         self, priced: Core, weighing: Weighing, most_cost: int
