@@ -7,7 +7,7 @@ side or one above the other; elsewhere the bound falls back to volume.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from nesting.model.blank import Blank
 from nesting.model.certificate import Certificate
@@ -68,7 +68,7 @@ def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     able = tuple(d for d in each.demands if d.blank.id not in refused)
     answer = _ask(able, each, problem, budget, ways, crosscut)
     missing = [*answer.unplaced]
-    missing += [(d.blank.id, d.quantity) for d in each.demands if d not in able]
+    missing += [(d.blank.id, d.quantity) for d in each.demands if d.blank.id in refused]
     bound, basis = answer.lower_bound, answer.basis
     is_shared = _could_share(each, problem.saws)
     if is_shared:
@@ -80,9 +80,10 @@ def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
             if is_shared
             else _certificate(able, each, problem, answer)
         )
+    lengths = {demand.blank.id: demand.blank.length for demand in each.demands}
     return Solved(
         trees=tuple(
-            CutStock(stock=pattern.stock, tree=_tree(pattern, each))
+            CutStock(stock=pattern.stock, tree=_tree(pattern, lengths))
             for pattern in answer.patterns
             for _ in range(pattern.times)
         ),
@@ -224,8 +225,7 @@ def _volume(stock: Stock) -> int:
     return stock.usable_length * stock.width * stock.thickness
 
 
-def _tree(pattern: StickPattern, each: Group) -> Node:
-    lengths = {demand.blank.id: demand.blank.length for demand in each.demands}
+def _tree(pattern: StickPattern, lengths: Mapping[str, Ticks]) -> Node:
     names = [name for name, count in pattern.counts for _ in range(count)]
     return Node(
         plane=Plane.CROSSCUT,

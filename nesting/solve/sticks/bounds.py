@@ -94,21 +94,35 @@ def may_save_sticks(core: Core, most_cost: int, sticks: int) -> bool:
     return False
 
 
-def sticks_needed(core: Core) -> int:
+def sticks_needed(core: Core, enough: int) -> int:
     """Return the best bound of the dual feasible functions on sticks of one size.
 
     Parameters
     ----------
     core
         Has one size of stick.
+    enough
+        A bound with which to look no further.
     """
-    return max(_sticks_for(core, *shares) for shares in _shares(core))
+    needed, _ = _best_shares(core, enough)
+    return needed
 
 
-def best_shares(core: Core) -> tuple[int, ...]:
+def best_shares(core: Core, enough: int) -> tuple[int, ...]:
     """Return the shares of the parts behind `sticks_needed`, in whole numbers."""
-    shares, _ = max(_shares(core), key=lambda each: _sticks_for(core, *each))
+    _, shares = _best_shares(core, enough)
     return shares
+
+
+def _best_shares(core: Core, enough: int) -> tuple[int, tuple[int, ...]]:
+    best: tuple[int, tuple[int, ...]] = (0, ())
+    for shares, whole in _shares(core):
+        needed = _sticks_for(core, shares, whole)
+        if needed > best[0]:
+            best = needed, shares
+            if needed >= enough:
+                break
+    return best
 
 
 def _sticks_for(core: Core, shares: tuple[int, ...], whole: int) -> int:

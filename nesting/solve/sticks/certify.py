@@ -51,11 +51,10 @@ def certify(
     parts = [part for part in problem.parts if part.quantity]
     if value <= 0 or not stock or not parts:
         return None
-    weights = [
-        each
-        for each in dict.fromkeys(map(cut_down, [*_own(problem), *vectors]))
-        if any(each)
-    ]
+    weights = [cut_down([part.length + problem.least_kerf for part in problem.parts])]
+    if not _is_by_length(problem, stock, value):
+        more = map(cut_down, [*_by_shares(problem, value), *vectors])
+        weights = [w for w in dict.fromkeys([*weights, *more]) if any(w)]
     for grid, kept, held in _attempts(problem, stock, weights):
         needs = [
             sum(w * part.quantity for w, part in zip(row, problem.parts, strict=True))
@@ -90,12 +89,25 @@ def _named(problem: StickProblem, weights: Weights) -> Row:
     )
 
 
-def _own(problem: StickProblem) -> Iterator[Weights]:
+def _is_by_length(
+    problem: StickProblem, stock: Sequence[StickStock], value: int
+) -> bool:
+    """Tell whether lengths alone prove a value, where there is one kind of stick."""
+    if len(stock) > 1:
+        return False
+    kerf = problem.least_kerf
+    total = sum((part.length + kerf) * part.quantity for part in problem.parts)
+    return -(-total // (stock[0].length + kerf)) * stock[0].cost >= value
+
+
+def _by_shares(problem: StickProblem, value: int) -> Iterator[Weights]:
     """Make weights from the parts alone."""
-    yield tuple(part.length + problem.least_kerf for part in problem.parts)
     narrow = reduce_problem(replace(problem, kerf=problem.least_kerf))
     if narrow.core.pieces and len(narrow.core.sizes) == 1:
-        yield from name_weights(narrow, [best_shares(narrow.core)], problem)
+        cost = narrow.core.sizes[0].cost
+        enough = -(-value // cost) if cost else 0
+        shares = best_shares(narrow.core, enough)
+        yield from name_weights(narrow, [shares], problem)
 
 
 # --- what sticks hold ----------------------------------------------------------------

@@ -31,9 +31,12 @@ MOST_BITS = 2_000_000
 
 def first_plan(core: Core) -> Plan:
     """Return the best of the first-fit and best-fit plans, in a millisecond or so."""
+    favourites: list[int | None] = list(range(len(core.sizes)))
+    if not _is_plain(core):
+        favourites.append(None)
     plans = [
         weigh_plan(core, fit_decreasing(core, favourite=k, tightest=tightest))
-        for k in (*range(len(core.sizes)), None)
+        for k in favourites
         for tightest in (False, True)
     ]
     return min(plans, key=lambda plan: plan.rank)
@@ -72,7 +75,8 @@ def fit_decreasing(core: Core, *, favourite: int | None, tightest: bool) -> list
         for at, (room, k, counts) in enumerate(begun):
             if not todo:
                 break
-            if n := min(todo, room // weight):
+            if room >= weight:
+                n = min(todo, room // weight)
                 counts[i] = n
                 begun[at] = (room - n * weight, k, counts)
                 todo -= n
@@ -86,6 +90,11 @@ def fit_decreasing(core: Core, *, favourite: int | None, tightest: bool) -> list
             left[k] -= 1
             todo -= n
     return [Cut(k, tuple(counts.items()), 1) for _, k, counts in begun if counts]
+
+
+def _is_plain(core: Core) -> bool:
+    """Tell whether there is no choice of sizes, so that preferences are all alike."""
+    return len(core.sizes) == 1 and core.sizes[0].endless
 
 
 def _unit_cost(core: Core, k: int) -> tuple[float, int]:
@@ -236,10 +245,9 @@ def fill_fullest(
 def filled_plans(core: Core) -> list[Plan]:
     """Return the plans of the fullest-stick rule under its different preferences."""
     demands, limits = list(core.demands), [size.limit for size in core.sizes]
-    runs = [
-        fill_fullest(core, demands, limits, thrift=True),
-        fill_fullest(core, demands, limits, thrift=False),
-    ]
+    runs = [fill_fullest(core, demands, limits, thrift=True)]
+    if not _is_plain(core):
+        runs.append(fill_fullest(core, demands, limits, thrift=False))
     if len(core.sizes) > 1:
         runs += [
             fill_fullest(core, demands, limits, favourite=k)

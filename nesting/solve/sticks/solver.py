@@ -151,6 +151,14 @@ def _solve(
     )
 
 
+def _is_settled(standing: Standing) -> bool:
+    """Tell whether nothing costs less, nor as little with fewer sticks."""
+    plan = standing.plan
+    return standing.is_proven() and not may_save_sticks(
+        standing.core, plan.cost, plan.sticks
+    )
+
+
 def _may_be_sampled(standing: Standing) -> bool:
     """Tell whether nearly full sticks drawn by chance may meet the bound soonest."""
     core = standing.core
@@ -190,17 +198,17 @@ def _search(
         standing.basis = "the sticks to be had are not as long together as the parts"
     else:
         standing.raise_bound(covered, BY_LENGTH)
-        if len(core.sizes) == 1:
-            needed = sticks_needed(core) * core.sizes[0].cost
+        if len(core.sizes) == 1 and not standing.is_proven():
+            needed = sticks_needed(core, standing.plan.sticks) * core.sizes[0].cost
             standing.raise_bound(needed, BY_SHARES)
     meter.check()
+    if _is_settled(standing):
+        return True
     for plan in filled_plans(core):
         standing.offer(plan)
         meter.spend(1 + core.pieces // 10)
     meter.check()
-    if standing.is_proven() and not may_save_sticks(
-        core, standing.plan.cost, standing.plan.sticks
-    ):
+    if _is_settled(standing):
         return True
     if may_be_threes(core) and not standing.is_proven():
         threes = full_threes(core, meter, seed)
