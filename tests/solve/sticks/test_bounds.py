@@ -143,3 +143,11 @@ def test_saving_sticks_is_ruled_out_only_with_certainty(make):
     assert not may_save_sticks(core, most_cost=10, sticks=2)
     assert may_save_sticks(core, most_cost=11, sticks=2)
     assert not may_save_sticks(core, most_cost=11, sticks=1)
+
+
+def test_shares_beyond_what_is_enough_are_not_looked_for(make):
+    """The search for shares ends with the first bound that is enough."""
+    core = reduce_problem(make([(100, 1, None)], [(51, 4), (49, 1)])).core
+    # Length says 3 (253 of 100 each); no two of the four longer share a stick.
+    assert sticks_needed(core, 3) == 3
+    assert sticks_needed(core, core.pieces) == 4
