@@ -79,7 +79,7 @@ def cheapen(search: Search) -> None:
     is_one = is_of_one_size(core)
     better: Offer | None = None
     listed = standing.plan.cost
-    rounds = search.rounds + is_one
+    rounds = search.rounds + int(is_one)
     for turn in range(rounds):
         if standing.is_proven():
             return

@@ -19,16 +19,18 @@ from typing import TYPE_CHECKING, Final
 
 from nesting.solve.sticks.core import Cut
 from nesting.solve.sticks.greedy import fit_decreasing
+from nesting.solve.sticks.vertex import vertex
 
 if TYPE_CHECKING:
     from nesting.solve.sticks.core import Core, Fill
     from nesting.solve.sticks.standing import Meter
 
-FEWEST_PIECES: Final = 250
-"""With fewer, column generation is as quick."""
+_FEWEST_PIECES: Final = 250
+_FEWEST_CELLS: Final = 10_000_000
+"""Of the knapsack's table. With fewer of both, column generation is as quick."""
 _FILLS: Final = 3_000
 _FEW_FILLS: Final = 1_500
-_FEW_PIECES: Final = 60
+_FEW_PIECES: Final = 250
 _DRAWS: Final = 4
 """For each fill that is wanted, so many are drawn at most."""
 _LEAST: Final = 8
@@ -42,6 +44,21 @@ _GREEDY: Final = 0.35
 _LONGEST_FIRST: Final = 0.5
 _SHAKE: Final = 0.002
 _MISSED: Final = 1.5
+
+
+def pays_to_sample(core: Core) -> bool:
+    """Tell whether column generation would take long: for many pieces of many lengths.
+
+    Parameters
+    ----------
+    core
+        Of one size.
+    """
+    lengths = len(core.weights)
+    cells = core.sizes[0].room * lengths
+    return 4 * lengths > core.pieces and (
+        core.pieces >= _FEWEST_PIECES or cells >= _FEWEST_CELLS
+    )
 
 
 def sampled_plan(core: Core, goal: int, meter: Meter, rng: random.Random) -> list[Cut]:
@@ -148,26 +165,11 @@ class _Sampler:
 
     def _relaxed(self, fills: list[Fill]) -> list[float]:
         """Return a vertex: how often each fill is taken, in fractions."""
-        from ortools.linear_solver import pywraplp
-
-        program = pywraplp.Solver.CreateSolver("GLOP")
-        objective = program.Objective()
-        objective.SetMinimization()
-        rows = {}
-        for i, count in enumerate(self.left):
-            if count:
-                rows[i] = program.Constraint(float(count), float(count))
-                missing = program.NumVar(0.0, program.infinity(), "")
-                rows[i].SetCoefficient(missing, 1.0)
-                cost = _MISSED * self.core.weights[i] / self.room
-                objective.SetCoefficient(missing, cost)
-        uses = []
-        for fill in fills:
-            use = program.NumVar(0.0, program.infinity(), "")
-            for i, n in fill:
-                rows[i].SetCoefficient(use, float(n))
-            objective.SetCoefficient(use, 1 + _SHAKE * self.rng.random())
-            uses.append(use)
-        if program.Solve() != pywraplp.Solver.OPTIMAL:
-            return [0.0] * len(fills)
-        return [use.solution_value() for use in uses]
+        left = {i: count for i, count in enumerate(self.left) if count}
+        weights, room = self.core.weights, self.room
+        return vertex(
+            left,
+            fills,
+            [1 + _SHAKE * self.rng.random() for _ in fills],
+            {i: _MISSED * weights[i] / room for i in left},
+        )

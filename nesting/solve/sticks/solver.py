@@ -22,7 +22,7 @@ from nesting.solve.sticks.core import (
 )
 from nesting.solve.sticks.greedy import filled_plans, first_plan
 from nesting.solve.sticks.problem import StickAnswer
-from nesting.solve.sticks.sampled import FEWEST_PIECES, sampled_plan
+from nesting.solve.sticks.sampled import pays_to_sample, sampled_plan
 from nesting.solve.sticks.standing import Meter, Standing, Stopped
 from nesting.solve.sticks.threes import full_threes, may_be_threes
 
@@ -166,8 +166,7 @@ def _may_be_sampled(standing: Standing) -> bool:
         len(core.sizes) == 1
         and core.sizes[0].endless
         and core.sizes[0].cost > 0
-        and core.pieces >= FEWEST_PIECES
-        and 4 * len(core.weights) > core.pieces
+        and pays_to_sample(core)
         and standing.is_full()
         and not standing.is_proven()
     )
@@ -220,9 +219,12 @@ def _search(
         rng = random.Random(f"{seed} sampled")
         goal = -(-standing.bound // core.sizes[0].cost)
         for _ in range(SAMPLED_PLANS):
+            before = standing.plan.sticks
             standing.offer(weigh_plan(core, sampled_plan(core, goal, meter, rng)))
             if standing.is_proven():
                 return True
+            if standing.plan.sticks <= goal + 1 < before:
+                break  # perhaps it is the bound that is not good enough yet
     # Only what is not settled yet needs the numeric libraries.
     from nesting.solve.sticks.cheapen import cheapen
     from nesting.solve.sticks.knapsack import Pricer

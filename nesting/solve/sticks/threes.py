@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from nesting.solve.sticks.core import Cut
+from nesting.solve.sticks.vertex import vertex
 
 if TYPE_CHECKING:
     from nesting.solve.sticks.core import Core
@@ -132,28 +133,13 @@ class _Sorter:
 
     def _relaxed(self, columns: list[Three]) -> list[float]:
         """Return a vertex: how often each three is taken, in fractions."""
-        from ortools.linear_solver import pywraplp
-
-        program = pywraplp.Solver.CreateSolver("GLOP")
-        objective = program.Objective()
-        objective.SetMinimization()
-        rows = {}
-        for i, count in enumerate(self.left):
-            if count:
-                rows[i] = program.Constraint(float(count), float(count))
-                missing = program.NumVar(0.0, program.infinity(), "")
-                rows[i].SetCoefficient(missing, 1.0)
-                objective.SetCoefficient(missing, 10.0)
-        uses = []
-        for three in columns:
-            use = program.NumVar(0.0, program.infinity(), "")
-            for i, n in Counter(three).items():
-                rows[i].SetCoefficient(use, float(n))
-            objective.SetCoefficient(use, 0.01 * self.rng.random())
-            uses.append(use)
-        if program.Solve() != pywraplp.Solver.OPTIMAL:
-            return [0.0] * len(columns)
-        return [use.solution_value() for use in uses]
+        left = {i: count for i, count in enumerate(self.left) if count}
+        return vertex(
+            left,
+            [tuple(Counter(three).items()) for three in columns],
+            [0.01 * self.rng.random() for _ in columns],
+            dict.fromkeys(left, 10.0),
+        )
 
     def _search(self) -> list[Three] | None:
         """Sort what is left, depth first and with restarts; undo what fails."""

@@ -11,7 +11,7 @@ from nesting.model.problem import Budget
 from nesting.solve.sticks import solve_sticks
 from nesting.solve.sticks.core import fill_weight, reduce_problem
 from nesting.solve.sticks.problem import StickPart, StickProblem, StickStock
-from nesting.solve.sticks.sampled import sampled_plan
+from nesting.solve.sticks.sampled import pays_to_sample, sampled_plan
 from nesting.solve.sticks.standing import Meter
 from nesting.solve.sticks.threes import full_threes, may_be_threes
 
@@ -110,3 +110,16 @@ def test_many_lengths_with_little_waste() -> None:
     answer = solve_sticks(problem_of(pieces), seed=0, budget=Budget(work=60_000))
     assert answer.unplaced == ()
     assert answer.cost <= best
+
+
+def test_fine_or_many_lengths_are_sampled_first(make):
+    """Where the table of the knapsack is large; not where lengths come again and again.
+
+    200 lengths in a stick of 100,000 make twenty million cells (arithmetic).
+    """
+    fine = make([(100_000, 1, None)], [(20_001 + 70 * i, 1) for i in range(200)])
+    coarse = make([(1_000, 1, None)], [(201 + i, 1) for i in range(150)])
+    alike = make([(100_000, 1, None)], [(20_001 + 70 * i, 10) for i in range(120)])
+    assert pays_to_sample(reduce_problem(fine).core)
+    assert not pays_to_sample(reduce_problem(coarse).core)
+    assert not pays_to_sample(reduce_problem(alike).core)
