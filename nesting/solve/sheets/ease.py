@@ -137,7 +137,8 @@ class _Try:
         if not engine.done:
             for _ in range(_STARTS):
                 engine.start()
-        engine.search(iterations)
+        if not engine.proven:
+            engine.search(iterations)
         if engine.proven and self._goal is not None:
             self.is_polishing = True
             self._begun = engine.done

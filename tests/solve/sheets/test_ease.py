@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -117,3 +118,12 @@ def test_without_a_goal_there_is_nothing_to_look_for() -> None:
     """It is our mistake, not the maker's."""
     with pytest.raises(ValueError, match="goal"):
         sheets_again(problem(None), enough=40, stages=(4,), seed=0, meter=meter())
+
+
+def test_sheets_that_cost_nothing_are_enough_at_once() -> None:
+    """What is owned is free, and nothing can be cheaper."""
+    asked = problem()
+    free = replace(asked, stock=(replace(asked.stock[0], cost=0, limit=4),))
+    found = sheets_again(free, enough=0, stages=(4, 3), seed=0, meter=meter())
+    assert found is not None
+    assert found[1] == 0
