@@ -20,6 +20,7 @@ from nesting.solve.damaged import Damaged
 from nesting.solve.groups import Group
 from nesting.solve.layout import lay_out
 from nesting.solve.one_more import OneMore, one_more
+from nesting.solve.out_of_reach import why_out_of_reach
 from nesting.solve.priorities import weighed
 from nesting.solve.proof import FEW_NODES
 from nesting.solve.reach import Way, kerfs, narrowest_kerfs, ways_to_cut
@@ -329,7 +330,7 @@ def _why(blank: Blank, each: Group, ways: tuple[Way, ...]) -> str:
         return "it is narrower than any saw of the shop may cut (narrowest_rip)"
     if all(stock.limit is not None for stock in each.stock):
         return _too_little(each)
-    return "no saw of the shop reaches the cuts it needs"
+    return why_out_of_reach(blank, each.stock, ways)
 
 
 def _too_narrow(blank: Blank, ways: tuple[Way, ...]) -> bool:
