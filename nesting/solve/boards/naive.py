@@ -94,8 +94,7 @@ class _Yard:
         for board in self.boards:
             for other in self.problem.stock:
                 if (
-                    (other.section, other.width)
-                    == (board.stock.section, board.stock.width)
+                    _cut_alike(other) == _cut_alike(board.stock)
                     and other.cost < board.stock.cost
                     and board.used - self.problem.kerf_x <= other.length
                     and self.may_take(other)
@@ -122,6 +121,11 @@ class _Yard:
             cost=sum(board.stock.cost for board in self.boards),
             unplaced=tuple(out.items()),
         )
+
+
+def _cut_alike(stock: BoardStock) -> tuple[str, int, int]:
+    """Return what boards have in common that give the same sections."""
+    return stock.section, stock.width, stock.eased
 
 
 def _slices(part: BoardPart, stock: BoardStock) -> int:
@@ -211,11 +215,7 @@ def _rip_alike(yard: _Yard, rest: Sequence[BoardPart]) -> int:
         strips = tuple(
             (slices, tuple(rows[i : i + slices])) for i in range(0, len(rows), slices)
         )
-        alike = [
-            each
-            for each in able
-            if (each.section, each.width) == (stock.section, stock.width)
-        ]
+        alike = [each for each in able if _cut_alike(each) == _cut_alike(stock)]
         if yard.add(strips, part.length, alike, part.width):
             return len(rows)
     return 0

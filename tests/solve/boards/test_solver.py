@@ -120,6 +120,16 @@ def test_an_only_strip_with_square_edges_loses_both():
     assert solved(job([square], [stock("11", 10, 11, 1, eased=2)])).unplaced
 
 
+def test_a_habit_changes_no_board_for_one_with_larger_rounds():
+    """A part of 2 is what rounds of 1 leave of 4; rounds of 2 leave nothing."""
+    problem = job(
+        [part("a", 2, 2, square=True)],
+        [stock("rounder", 6, 4, 5, eased=2), stock("b", 15, 4, 12, eased=1)],
+    )
+    for habit in (narrowest_boards, one_width_each):
+        assert [name for name, _ in habit(problem).boards] == ["b"]
+
+
 def test_the_habit_takes_the_narrowest_board():
     """Two parts of width 3 go on a board of width 4, not beside each other on a 9."""
     problem = job(
