@@ -253,6 +253,7 @@ def _question(
         least_kerf_y=least_y,
         longest_rough=min(limits, default=None),
         narrowest_rip=min((way.smallest_measure for way in rips), default=0),
+        keeps=None if problem.prefer is None else problem.offcuts.stick,
     )
 
 

@@ -27,7 +27,7 @@ from nesting.model.blank import Blank
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Edges, Stock
-from nesting.model.terms import Objective, StoppedBy
+from nesting.model.terms import Fate, Objective, StoppedBy
 from nesting.model.tree import Split, Tree
 from nesting.solve.clear import (
     NOTHING,
@@ -64,8 +64,8 @@ class _Found:
     notes: tuple[str, ...]
 
     @property
-    def rank(self) -> tuple[int, int]:
-        return self.volume, self.cost
+    def rank(self) -> tuple[int, int, int]:
+        return self.volume, self.cost, len(self.trees)
 
 
 def solve_cut_around(
@@ -90,7 +90,8 @@ def solve_cut_around(
         With the reason for whatever is not placed.
     """
     sound = replace(each, stock=tuple(replace(one, zones=()) for one in each.stock))
-    whole = solver(sound, problem, share_of(budget, _BOUND_SHARE, _BOUND_SHARE))
+    plain = replace(problem, prefer=None)
+    whole = solver(sound, plain, share_of(budget, _BOUND_SHARE, _BOUND_SHARE))
     ways = Ways(each, problem)
     asked = _Asked(each, problem, solver, ways)
     choices = ways.choices()
@@ -98,7 +99,7 @@ def solve_cut_around(
     for left in range(len(choices), 0, -1):
         share = share_of(budget, (1 - _BOUND_SHARE) / len(choices), 1 / left)
         found.append(asked.search(choices[-left], share))
-    best = min(found, key=lambda one: one.rank)
+    best = asked.best_of(found)
     is_proven = not best.missing and best.cost == whole.lower_bound
     # What was not placed even so says nothing of what placing it costs.
     holds = not whole.unplaced or bool(best.missing)
@@ -151,6 +152,26 @@ class _Asked:
             return f"the limited stock of {name} does not hold everything"
         return "no saw of the shop reaches the cuts it needs"
 
+    def best_of(self, found: Sequence[_Found]) -> _Found:
+        """Return the best; between plans as good as each other the largest rest."""
+        least = min(one.rank for one in found)
+        equal = [one for one in found if one.rank == least]
+        if len(equal) == 1 or self.problem.prefer is None:
+            return equal[0]
+        return max(equal, key=self._largest_offcut)
+
+    def _largest_offcut(self, one: _Found) -> int:
+        """Return the area of the largest rest kept, in square ticks."""
+        return max(
+            (
+                piece.length * piece.width
+                for made in one.trees
+                for piece in self.ways.lay_out(made.stock, made.tree).pieces
+                if piece.fate == Fate.OFFCUT
+            ),
+            default=0,
+        )
+
     def search(self, choice: Choice, budget: Budget) -> _Found:
         """Search on one dissection of each damaged stock."""
         priced = [
@@ -169,7 +190,7 @@ class _Asked:
         }
         for share in (0.5, 1.0):
             found.append(self._ask(choice, sides, share_of(budget, 0.3, share)))
-            best = min(found, key=lambda one: one.rank)
+            best = self.best_of(found)
             sides = {name: max(1, best.used.get(name, 0) - 1) for name in priced}
         return replace(
             best,

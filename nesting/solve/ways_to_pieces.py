@@ -11,6 +11,7 @@ from typing import Final, TypeAlias
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
+from nesting.model.plan import Layout
 from nesting.model.problem import Problem
 from nesting.model.stock import Stock
 from nesting.model.terms import Plane
@@ -139,17 +140,21 @@ class Ways:
     def is_cut(self, own: Stock, tree: SheetTree) -> bool:
         """Tell whether the saws of the shop cut a tree on a piece of stock."""
         try:
-            lay_out(
-                tree,
-                own,
-                self.problem.saws,
-                blanks=self.blanks,
-                offcuts=self.problem.offcuts,
-                layout="-",
-            )
+            self.lay_out(own.id, tree)
         except InfeasibleError:
             return False
         return True
+
+    def lay_out(self, name: str, tree: SheetTree) -> Layout:
+        """Lay a tree out on a piece of stock; raises where no saw cuts it."""
+        return lay_out(
+            tree,
+            self.stock[name],
+            self.problem.saws,
+            blanks=self.blanks,
+            offcuts=self.problem.offcuts,
+            layout="-",
+        )
 
 
 def _fits(blank: Blank, stock: Stock, rect: Rect) -> bool:

@@ -182,6 +182,19 @@ def test_what_is_clear_of_a_stick_and_not_used_is_kept() -> None:
     assert (kept.x, kept.length) == (1400 * MM, 1000 * MM)
 
 
+@pytest.mark.parametrize(("zones", "kept"), [((), 1797), ((knot(2300, 100),), 1697)])
+def test_of_plans_of_one_cost_that_with_the_largest_rest_is_taken(
+    zones: tuple[Zone, ...], kept: int
+) -> None:
+    """Two laths side by side leave 2400, or the 2300 before a knot, less 603."""
+    board = lumber(*zones, section="38x184")
+    parts = [part("lath", 600, 2, 90, section="38x184")]
+    plan = plan_job(job(parts, board), budget=Budget(work=60_000))
+    assert bought(plan) == {"knotty": 1}
+    rests = [p.length for p in plan.layouts[0].pieces if p.fate == "offcut"]
+    assert max(rests) == kept * MM
+
+
 def test_damaged_lumber_on_the_rack_comes_first() -> None:
     """It costs nothing."""
     rack = lumber(knot(800, 30), name="rack", price=0, limit=1)

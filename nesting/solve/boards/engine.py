@@ -77,12 +77,14 @@ class BoardEngine:
         return int(self._state[searches.DONE])
 
     @property
-    def rank(self) -> tuple[int, int]:
+    def rank(self) -> tuple[int, int, int]:
         """How good the best plan is, as the search counts: less is better."""
         tally = self._best[1]
+        rest = streams.largest_rest(self._best, self._given, self._stride)
         return (
             int(tally[streams.PRICE] + tally[streams.OUT]),
             int(tally[streams.BOARDS]),
+            -int(rest),
         )
 
     @property
@@ -165,6 +167,15 @@ class BoardEngine:
                 effort,
             )
         )
+
+    def take(self, boards: Sequence[Sequence[int]]) -> None:
+        """Go on from a plan, given by its streams."""
+        best = self._empty()
+        for stream in boards:
+            streams.add_board(best, self._given, self._stride, list(stream), 0)
+        streams.tally_out(best, self._given)
+        self._best = _arrays(best) if self.is_compiled else best
+        self._state[searches.ROUND] = self._state[searches.LONGEST_ROUND]
 
     def adopt(self, other: BoardEngine) -> None:
         """Go on from the best plan of another engine."""

@@ -52,6 +52,9 @@ SQUARE: Final = 15
 SQUARE_WIDTH: Final = 16
 """The width for strips some of which are to have square edges: where no other strip
 keeps a rounded edge of the board, and where one does."""
+# By kind of board; BOUNDLESS where nothing is kept:
+KEEPS: Final = 17
+"""The shortest end of it that is worth keeping."""
 BOUNDLESS: Final = 1_000_000_000
 
 
@@ -169,6 +172,10 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
             (room_across(stock, 1, plain) + ky) // y
             for stock in problem.stock
             for plain in range(2)
+        ],
+        [
+            BOUNDLESS if problem.keeps is None else -(-(problem.keeps + kx) // x)
+            for _ in problem.stock
         ],
     )  # fmt: skip
     return BoardInstance(

@@ -85,6 +85,10 @@ class BoardProblem:
     longer."""
     narrowest_rip: Ticks = 0
     """No strip is ripped narrower than this."""
+    keeps: Ticks | None = None
+    """The shortest end of a board worth keeping. Of plans that cost the same, and take
+    as many boards, the one with the largest such end is looked for; None to leave it
+    at the cost."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

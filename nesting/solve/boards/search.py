@@ -45,6 +45,7 @@ from nesting.solve.boards.streams import (
     after_section,
     copy_plan,
     count_section,
+    largest_rest,
     remove_board,
     remove_section,
 )
@@ -259,7 +260,7 @@ def search(
         if new <= energy + threshold:
             energy = new
             copy_plan(work, present, stride)
-            if keep(work, best, stride):
+            if keep(work, best, given, stride):
                 state[ROUND] = 0
     return tables[COUNTS][EFFORT]
 
@@ -279,12 +280,16 @@ def cheapen(plan: Plan, given: Given, scratch: Scratch) -> None:
 
 
 @kernel
-def keep(plan: Plan, best: Plan, stride: int) -> bool:
-    """Keep a plan if it is the best so far: cost, then fewest boards."""
+def keep(plan: Plan, best: Plan, given: Given, stride: int) -> bool:
+    """Keep a plan if it is the best so far: cost, fewest boards, the largest rest."""
     cost = plan[1][PRICE] + plan[1][OUT]
     least = best[1][PRICE] + best[1][OUT]
-    if cost > least or (cost == least and plan[1][BOARDS] >= best[1][BOARDS]):
+    if cost > least or (cost == least and plan[1][BOARDS] > best[1][BOARDS]):
         return False
+    if cost == least and plan[1][BOARDS] == best[1][BOARDS]:
+        rest = largest_rest(plan, given, stride)
+        if rest <= largest_rest(best, given, stride):
+            return False
     copy_plan(plan, best, stride)
     return True
 
@@ -312,4 +317,4 @@ def start(
         draw_values(given, scratch, rng)
     place_out(work, tables, given, scratch, 1 << 60, rng)
     cheapen(work, given, scratch)
-    return keep(work, best, stride)
+    return keep(work, best, given, stride)

@@ -23,8 +23,9 @@ from nesting.solve.boards.instance import board_instance_of
 from nesting.solve.boards.linear import board_bound
 from nesting.solve.boards.naive import HabitPlan, habit_plan
 from nesting.solve.boards.problem import BoardAnswer, BoardProblem
+from nesting.solve.boards.rests import largest_rest
 from nesting.solve.boards.small import exact_boards
-from nesting.solve.boards.trees import trees_of
+from nesting.solve.boards.trees import streams_of, trees_of
 from nesting.solve.boards.volume import BASIS, volume_bound
 from nesting.solve.compile import pays_to_compile
 from nesting.solve.lanes import Lanes
@@ -44,6 +45,9 @@ _EXACT_SHARE = 0.9
 _PLAIN_PARTS = 12  # with no more, the first plan is made without the compiler
 _STARTS = 4
 _PRICED_STARTS = 20  # of each lane
+_POLISH = 120_000_000  # steps of one lane, looking for larger rests without gain
+_PLAIN_POLISH = 200_000
+_POLISH_SHARE = 4  # what is looked at between two looks, of these
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,10 +57,12 @@ class _Found:
     boards: tuple[tuple[str, Tree], ...]
     out: int
     cost: int
+    rest: int
+    """The area of the largest rest worth keeping."""
 
     @property
-    def rank(self) -> tuple[int, int, int]:
-        return self.out, self.cost, len(self.boards)
+    def rank(self) -> tuple[int, int, int, int]:
+        return self.out, self.cost, len(self.boards), -self.rest
 
 
 def solve_boards(
@@ -88,6 +94,7 @@ def solve_boards(
         search = _Search(problem, seed, meter, lanes)
         try:
             stopped_by = search.run()
+            search.polish()
         except KeyboardInterrupt:
             stopped_by = StoppedBy.CANCELLED
     best = search.best
@@ -139,6 +146,7 @@ class _Search:
         self.prices: list[int] = []
         self.vectors: tuple[tuple[int, ...], ...] = ()
         self.closed: _Found | None = None
+        self.polishes = False
         self._weights = {
             part.id: part.length * part.width * part.weight for part in problem.parts
         }
@@ -157,7 +165,8 @@ class _Search:
             for name, count in unplaced_of(self.problem, boards)
         )
         cost = sum(self._costs[name] for name, _ in boards)
-        return _Found(boards=boards, out=out, cost=cost)
+        rest = largest_rest(boards, self.problem)
+        return _Found(boards=boards, out=out, cost=cost, rest=rest)
 
     @property
     def proven(self) -> bool:
@@ -294,10 +303,33 @@ class _Search:
         self._note()
         self._share()
 
-    def _epoch(self) -> None:
+    def polish(self) -> None:
+        """Go on for a while for larger rests, at the cost that is proved the least.
+
+        A search that ended otherwise has looked for them all along.
+        """
+        if not self.proven or self.problem.keeps is None or not self.instance.count:
+            return
+        known = streams_of(self.best.boards, self.instance)
+        if known is None:
+            return
+        self.polishes = True
+        for engine in self.engines:
+            engine.take(known)
+            engine.raise_bound(-1)
+        self._rank = self.engines[0].rank
+        steps = _POLISH if self.engines[0].is_compiled else _PLAIN_POLISH
+        idle = 0
+        while idle < _POLISH_SHARE and self.meter.stopped() is None:
+            before = self.best.rank
+            self._epoch(steps // _POLISH_SHARE)
+            self._note()
+            idle = idle + 1 if self.best.rank == before else 0
+
+    def _epoch(self, steps: int = 0) -> None:
         """Let both lanes search, then share the better plan."""
         compiled = self.engines[0].is_compiled
-        steps = _EPOCH if compiled else _PLAIN_EPOCH
+        steps = steps or (_EPOCH if compiled else _PLAIN_EPOCH)
         most = max(1, steps // _STEPS)
         steps = self.meter.chunk(most, 1.0) * _STEPS
         done = [0, 0]
@@ -312,8 +344,8 @@ class _Search:
     def _share(self) -> None:
         """Let both engines go on from the better plan, and know the bound."""
         first, second = self.engines
-        first.raise_bound(self.bound)
-        second.raise_bound(self.bound)
+        for engine in self.engines:
+            engine.raise_bound(-1 if self.polishes else self.bound)
         if first.rank < second.rank:
             second.adopt(first)
         elif second.rank < first.rank:

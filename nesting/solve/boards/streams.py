@@ -12,10 +12,12 @@ from __future__ import annotations
 from typing import Final, TypeAlias
 
 from nesting.solve.boards.instance import (
+    BOARD_LENGTH,
     BOARD_WIDTH,
     COST,
     FAMILY,
     GROUP,
+    KEEPS,
     LAYERS,
     LENGTH,
     PENALTY,
@@ -161,6 +163,18 @@ def used_length(streams: Ints, start: int) -> int:
         used += streams[at]
         at = after_section(streams, at)
     return used
+
+
+@kernel
+def largest_rest(plan: Plan, given: Given, stride: int) -> int:
+    """Return the area of the largest end of a board that is worth keeping, or 0."""
+    largest = 0
+    for b in range(plan[1][BOARDS]):
+        kind = plan[0][b * stride + KIND]
+        rest = given[BOARD_LENGTH][kind] - used_length(plan[0], b * stride)
+        if rest >= given[KEEPS][kind]:
+            largest = max(largest, rest * given[BOARD_WIDTH][kind])
+    return largest
 
 
 @kernel

@@ -1,12 +1,22 @@
-"""Streams made into cutting trees, with their sizes in ticks again."""
+"""Streams made into cutting trees, with their sizes in ticks again, and back."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from nesting.model.terms import Plane
 from nesting.model.tree import Leaf, Node, Tree
-from nesting.solve.boards.instance import BoardInstance
+from nesting.solve.boards.instance import (
+    BOARD_LENGTH,
+    FAMILY,
+    LAYERS,
+    LENGTH,
+    ROUGH,
+    SQUARE,
+    WHOLE,
+    WIDTH,
+    BoardInstance,
+)
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.streams import (
     HEAD,
@@ -15,6 +25,7 @@ from nesting.solve.boards.streams import (
     SECTIONS,
     SIZE,
     STRIP_HEAD,
+    room_for,
 )
 from nesting.units import Ticks
 
@@ -110,3 +121,77 @@ def node_of(plane: Plane, pieces: Sequence[tuple[Ticks, Tree]], whole: int) -> T
         tuple(size for size, _ in pieces),
         tuple(child for _, child in pieces),
     )
+
+
+def streams_of(
+    boards: Sequence[tuple[str, Tree]], instance: BoardInstance
+) -> list[list[int]] | None:
+    """Return the streams of a plan, or None where it does not fit in whole cells.
+
+    Parameters
+    ----------
+    boards
+        (stock id, tree), of the class of the problem.
+    instance
+        The problem in cells.
+    """
+    kinds = {stock.id: kind for kind, stock in enumerate(instance.problem.stock)}
+    places = {part.id: place for place, part in enumerate(instance.parts)}
+    streams = []
+    for name, tree in boards:
+        kind = kinds[name]
+        stream = [0, kind, 0]
+        used = 0
+        for section in _children(tree, Plane.CROSSCUT):
+            found = _section(section, kind, places, instance)
+            if found is None:
+                return None
+            used += found[0]
+            stream += found
+            stream[SECTIONS] += 1
+        if used > instance.given[BOARD_LENGTH][kind]:
+            return None
+        stream[SIZE] = len(stream)
+        streams.append(stream)
+    return streams
+
+
+def _children(tree: Tree, plane: Plane) -> Sequence[Tree]:
+    """Return what a plane divides a tree into: itself alone, if it does not."""
+    if isinstance(tree, Node) and tree.plane is plane:
+        return tree.children
+    return (tree,)
+
+
+def _section(
+    tree: Tree, kind: int, places: Mapping[str, int], instance: BoardInstance
+) -> list[int] | None:
+    """Return the numbers of one section, or None where cells do not hold it."""
+    given = instance.given
+    length = across = square = 0
+    is_whole = True
+    stream = [0, 0]
+    strips = _children(tree, Plane.RIP)
+    for strip in strips:
+        slices = 1
+        resawn = _children(strip, Plane.RESAW)
+        rows = [
+            [places[leaf.blank] for leaf in _children(row, Plane.CROSSCUT)]  # type: ignore[union-attr]
+            for row in resawn
+        ]
+        parts = [p for row in rows for p in row]
+        if resawn != (strip,):
+            slices = given[LAYERS][given[FAMILY][kind] * len(places) + parts[0]]
+        width = max(given[WIDTH][p] for p in parts)
+        length = max(length, *(sum(given[LENGTH][p] for p in row) for row in rows))
+        across += width
+        square += any(given[SQUARE][p] for p in parts)
+        is_whole &= any(given[WHOLE][kind * len(places) + p] for p in parts)
+        stream += [width, slices, len(rows)]
+        for row in rows:
+            stream += [len(row), *row]
+    stream[0], stream[1] = length, len(strips)
+    if len(strips) == 1 and is_whole:
+        return stream
+    room = room_for(instance.given, kind, square, len(strips) - square)
+    return stream if length <= given[ROUGH][kind] and across <= room else None
