@@ -13,7 +13,7 @@ from nesting.errors import InfeasibleError
 from nesting.milling import Offered
 from nesting.model.blank import Blank, Build, Need, Take
 from nesting.model.job import Job, Material, MaterialKind, Part
-from nesting.model.plan import Layout, Plan
+from nesting.model.plan import Layout, Piece, Plan
 from nesting.model.problem import Problem
 from nesting.model.result import Chosen, CutStock, Result
 from nesting.model.shop import Saw, Shop
@@ -249,6 +249,48 @@ def test_any_tree_of_a_board_is_laid_out_soundly(
             assert blank.minimum or piece.thickness == blank.thickness
     resawn = any(cut.plane == Plane.RESAW for cut in plan.layouts[0].cuts)
     event("resawn" if resawn else "not resawn")
+
+
+@settings(max_examples=60)
+@given(data=st.data(), stock=boards())
+def test_no_sliver_is_ripped_off_blanks_that_may_stay_wider(
+    data: st.DataObject, stock: Stock
+) -> None:
+    """A rip that only brings minimum blanks to width takes at least 1/4 in off."""
+    kerf = data.draw(st.sampled_from([0, IN // 16, IN // 8]))
+    saws = (
+        replace(TABLE, kerf=kerf),
+        replace(MITER, kerf=kerf),
+        replace(BAND, tallest=None, planes=(Plane.RESAW,)),
+    )
+    stock = replace(stock, trim=replace(stock.trim, low_y=0, high_y=0))
+    grower = Grower(data, kerf, BAND.kerf)
+    tree = grower.board(stock)
+    blanks = [replace(blank, minimum=True) for blank in grower.blanks]
+    plan = planned(tree, blanks, stock, saws)
+    assert [str(violation) for violation in verify(plan)] == []
+    (layout,) = plan.layouts
+    kept = [piece for piece in layout.pieces if piece.fate == Fate.PART]
+    pieces = {piece.id: piece for piece in layout.pieces}
+    for cut in layout.cuts:
+        holding = [
+            pieces[name]
+            for name in cut.makes
+            if any(lies_in(part, pieces[name]) for part in kept)
+        ]
+        if cut.plane == Plane.RIP and len(holding) == 1:
+            lost = pieces[cut.piece].width - holding[0].width
+            event("wide" if lost > IN else "narrow")
+            assert lost >= IN // 4
+
+
+def lies_in(part: Piece, piece: Piece) -> bool:
+    """Tell whether a part was cut from a piece of the same layout."""
+    return (
+        piece.x <= part.x < piece.x + piece.length
+        and piece.y <= part.y < piece.y + piece.width
+        and piece.z <= part.z < piece.z + piece.thickness
+    )
 
 
 @settings(max_examples=100)

@@ -134,6 +134,17 @@ def test_the_last_slice_of_a_minimum_keeps_a_sliver() -> None:
     assert strokes(layout) == [("rip", 100, 3), ("resaw", 18, 2)]
 
 
+@pytest.mark.parametrize(("width", "left"), [(184, 190), (183, 183)])
+def test_less_than_a_quarter_of_an_inch_stays_on_a_minimum(
+    width: int, left: int
+) -> None:
+    """Of 190 mm, 6 are less than 1/4 in (6.35 mm, common practice) and 7 are more."""
+    for tree in (Leaf("a"), row(Plane.RIP, (width, Leaf("a")))):
+        layout = laid(tree, board(length=500), blank("a", 500, width, minimum=True))
+        assert [piece.width // MM for piece in parts(layout)] == [left]
+        assert len(layout.cuts) == (left == width)
+
+
 def test_one_slice_leaves_a_rest_of_the_board() -> None:
     """A rest 20 mm thick is worth keeping only where it is as wide as the board."""
     for width, fate in ((140, Fate.OFFCUT), (100, Fate.SCRAP)):
