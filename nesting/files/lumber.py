@@ -20,8 +20,8 @@ from nesting.files.stock import (
 )
 from nesting.files.tables import Table, cents, checked_text
 from nesting.model.job import Allowance, Material, MaterialKind, Section
-from nesting.model.stock import Stock
-from nesting.model.terms import Form
+from nesting.model.stock import Stock, Zone
+from nesting.model.terms import Form, ZoneKind
 from nesting.trade.defaults import default_length
 from nesting.trade.lumber import nominal_section
 from nesting.trade.species import find_species
@@ -30,6 +30,7 @@ from nesting.units import Ticks
 MOST_LENGTHS: Final = 200
 """Lengths in one stock table."""
 
+_LEAST_PITH: Final = default_length("pith_least_width")
 _LEAST_EASED: Final = default_length("eased_least_thickness")
 
 
@@ -98,6 +99,7 @@ def read_lumber(
     say.
     """
     own_eased = table.size("eased", sizes, zero=True)
+    pith = table.size("pith", sizes, zero=True) or 0
 
     def rounded(section: Section) -> Section:
         if own_eased is None:
@@ -125,6 +127,7 @@ def read_lumber(
         own_trim = read_trim(row, Form.STICK, trim, sizes, faults)
         across = 1 if section is None else section.width
         zones = read_damage(row, sizes, faults, across)
+        own_pith = row.size("pith", sizes, zero=True)
         row.close()
         if section is None:
             continue
@@ -143,7 +146,7 @@ def read_lumber(
                 sizes=(length, section.width, section.thickness),
                 trim=own_trim,
                 supply=one,
-                zones=zones,
+                zones=zones + _pith(section, length, own_pith, pith),
                 eased=section.eased,
                 spot=spot,
                 faults=faults,
@@ -159,6 +162,23 @@ def read_lumber(
         moisture=moisture,
         stock=tuple(stock),
     )
+
+
+def _pith(
+    section: Section, length: Ticks, own: Ticks | None, usual: Ticks
+) -> tuple[Zone, ...]:
+    """Return the strip in the middle of a board that is left out, if one is.
+
+    `own` is how wide the stock says it is, `usual` how wide the material says it is in
+    sections that are as wide as those of the heart.
+    """
+    width = own
+    if width is None:
+        width = usual if section.width >= _LEAST_PITH else 0
+    if width <= 0:
+        return ()
+    y = (section.width - width) // 2
+    return (Zone(x=0, y=y, length=length, width=width, kind=ZoneKind.PITH),)
 
 
 def _species(table: Table, faults: FaultList) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nesting.model.terms import Form, Grain, Origin
+from nesting.model.terms import Form, Grain, Origin, ZoneKind
 from nesting.units import Ticks
 
 
@@ -36,7 +36,7 @@ class Edges:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone:
-    """A damaged rectangle of stock, in ticks from its reference corner.
+    """A marked rectangle of stock, in ticks from its reference corner.
 
     It goes through the whole thickness.
     """
@@ -46,6 +46,7 @@ class Zone:
     length: Ticks
     """Along x."""
     width: Ticks
+    kind: ZoneKind = ZoneKind.DAMAGE
 
     def __post_init__(self) -> None:
         """Refuse what is no rectangle."""
@@ -89,7 +90,7 @@ class Stock:
     tag: str | None = None
     """The mark on a rack piece."""
     zones: tuple[Zone, ...] = ()
-    """What is damaged on each of them: nothing is cut from there, nothing kept."""
+    """What is damaged on each of them, or pith: nothing is cut from there."""
     eased: Ticks = 0
     """How far its long edges are rounded: what a blank with square edges loses there,
     kerf included. Other blanks may keep those edges."""
@@ -120,7 +121,7 @@ class Stock:
         for zone in self.zones:
             right, top = zone.x + zone.length, zone.y + zone.width
             if min(zone.x, zone.y) < 0 or right > self.length or top > self.width:
-                message = f"stock {self.id!r}: a damaged zone lies partly beside it"
+                message = f"stock {self.id!r}: its {zone.kind} lies partly beside it"
                 raise ValueError(message)
 
     @property

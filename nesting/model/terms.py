@@ -104,6 +104,15 @@ class Purpose(StrEnum):
     """Brings a blank to its size."""
 
 
+class ZoneKind(StrEnum):
+    """What a marked rectangle of stock is, and so what may hold some of it."""
+
+    DAMAGE = "damage"
+    """No part may, and nothing with it is kept: a loose knot, a split, a dent."""
+    PITH = "pith"
+    """No part may; a rest with it is kept."""
+
+
 class Prefer(StrEnum):
     """What to look for among sheet plans that cost the same."""
 

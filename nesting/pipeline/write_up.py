@@ -280,7 +280,8 @@ def _offer(stock: Stock) -> Offer:
             high_y=stock.trim.high_y,
         ),
         zones=tuple(
-            PlanZone(x=z.x, y=z.y, length=z.length, width=z.width) for z in stock.zones
+            PlanZone(x=z.x, y=z.y, length=z.length, width=z.width, kind=z.kind)
+            for z in stock.zones
         ),
         eased=stock.eased,
     )

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
+from nesting.model.terms import ZoneKind
 from nesting.render.chains import all_steps, chain_cuts, chain_rest, cut_number, wanted
 from nesting.render.fonts import TIE, line_pitch, text_width, wrap
 from nesting.render.groups import write_steps
@@ -184,7 +186,7 @@ def draw_signs(
 ) -> None:
     """Explain hatchings, rings and corner in one row at the top of a box.
 
-    `more` names signs that only some drawings have: ``run`` and ``damage``.
+    `more` names signs that only some drawings have: ``run`` and kinds of zones.
     """
     y = box.top - SIGNS_HEIGHT / 2
     size = STYLE.note_text
@@ -227,8 +229,8 @@ def draw_signs(
             9,
             "grain",
         )
-    if "damage" in more:
-        sample(lambda place: draw_zone(page, place, "sign"), 6, "damage")
+    for kind in (each.value for each in ZoneKind if each.value in more):
+        sample(partial(draw_zone, page, about="sign", kind=kind), 6, kind)
     if "run" in more:
         sample(
             lambda place: flow_arrow(page, Box(place.x, y - 0.8, 6, 1.6), "sign"),

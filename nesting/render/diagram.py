@@ -176,11 +176,11 @@ def _draw_rests(page: Recorder, leaves: Sequence[Piece], boxes: dict[str, Box]) 
 
 
 def _draw_zones(page: Recorder, layout: Layout, view: _View) -> None:
-    """Hatch what is damaged, over whatever scrap it lies in."""
+    """Hatch what is damaged, and pith, over whatever scrap it lies in."""
     for number, zone in enumerate(layout.stock.zones):
         box = view.box(zone.x, zone.y, zone.length, zone.width)
         page.rect(box, None, 1.0, about="clear")
-        draw_zone(page, box, f"zone:{number}")
+        draw_zone(page, box, f"zone:{number}", zone.kind)
 
 
 def _ringed(

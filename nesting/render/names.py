@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from nesting.model.terms import ZoneKind
 from nesting.render.callouts import Callout, draw_callouts
 from nesting.render.labels import draw_label, fit_key, fit_label
 from nesting.render.runs import draw_flow
@@ -190,8 +191,11 @@ def grain_arrow(page: Recorder, place: Box, about: str) -> None:
     )
 
 
-def draw_zone(page: Recorder, box: Box, about: str) -> None:
-    """Draw a box as damaged."""
+def draw_zone(
+    page: Recorder, box: Box, about: str, kind: str = ZoneKind.DAMAGE
+) -> None:
+    """Draw a box as damaged, or as another kind of zone."""
     pen = Pen(STYLE.thin_line)
-    page.items.append(Hatch(box=box, style=STYLE.zone_hatch, pen=pen, about=about))
+    style = STYLE.pith_hatch if kind == ZoneKind.PITH else STYLE.zone_hatch
+    page.items.append(Hatch(box=box, style=style, pen=pen, about=about))
     page.rect(box, STYLE.frame_line, about=about)

@@ -65,6 +65,8 @@ class Style:
     """A rest that is not."""
     zone_hatch: HatchStyle = HatchStyle(angle=45, spacing=0.7)
     """What is damaged: nearly black, and framed."""
+    pith_hatch: HatchStyle = HatchStyle(angle=135, spacing=1.6)
+    """Pith, framed too."""
     mark_height: float = 3.5
     """Height of the ring around the number of a cut."""
     arrow_length: float = 2.2

@@ -101,10 +101,13 @@ class Wording:
         )
 
     def signs(self, layout: Layout) -> tuple[str, ...]:
-        """Return the signs of a layout that others do without: ``damage``, ``run``."""
+        """Return the signs of a layout that others do without.
+
+        They are the kinds of its zones, such as ``damage``, and ``run``.
+        """
         run = any(name == layout.id for name, _ in self.run_marks)
-        damage = bool(layout.stock.zones)
-        return ("damage",) * damage + ("run",) * run
+        zones = dict.fromkeys(zone.kind for zone in layout.stock.zones)
+        return (*zones, *("run",) * run)
 
     def blank(self, blank_id: str) -> str:
         """Return a blank's name: the names of its parts, and what it is of them."""

@@ -10,7 +10,7 @@ from nesting.model.blank import Blank
 from nesting.model.plan import Cut, Piece
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
-from nesting.model.terms import Fate, Form, Guide, Plane, Purpose
+from nesting.model.terms import Fate, Form, Guide, Plane, Purpose, ZoneKind
 from nesting.solve.reach import Way, first_way, ways_to_cut
 from nesting.solve.strokes import OpenPiece, Span, Stroke, strokes_to_size
 from nesting.trade.defaults import default_length
@@ -165,7 +165,7 @@ class Bench:
         )
 
     def put_aside(self, piece: str) -> None:
-        """Keep a rest, or call it scrap: what is damaged is.
+        """Keep a rest, or call it scrap: what is damaged is, and pith is no damage.
 
         So is what is ripped off lumber, and what is too thin to be worth it.
         """
@@ -174,7 +174,10 @@ class Bench:
         if rest.thickness < self.stock.thickness:
             whole = whole and rest.thickness >= THINNEST_REST
         lies = (rest.x, rest.y, rest.length, rest.width)
-        whole = whole and not any(z.overlaps(*lies) for z in self.stock.zones)
+        whole = whole and not any(
+            zone.kind is ZoneKind.DAMAGE and zone.overlaps(*lies)
+            for zone in self.stock.zones
+        )
         keep = whole and self.offcuts.keeps(self.stock.form, rest.length, rest.width)
         self.settle(piece, Fate.OFFCUT if keep else Fate.SCRAP)
 

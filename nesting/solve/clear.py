@@ -10,7 +10,9 @@ for one large rectangle is worth more than two small ones; the same R is looked 
 A stick is only crosscut. A board is ripped where it is short enough for it, so that for
 boards a length of just so much at either end of R is cut off, too. Lumber has every
 crosscut and all those rips, so that what could be cut from what another dissection
-leaves is left out; of a sheet the saw might reach the smaller piece only.
+leaves is left out; of a sheet the saw might reach the smaller piece only. Where a
+zone runs from end to end (pith), a long board is cut to lengths that are ripped, equal
+ones too.
 With more than `MOST_ZONES` zones the nearest are taken together first.
 
 Guarantee: no leaf touches a zone. That the best dissection for some parts is among
@@ -332,6 +334,8 @@ def _lines(
                 lines.add((0, low, low + kerfs[0]))
             if zone.low_x >= high:
                 lines.add((0, high - kerfs[0], high))
+            if zone.low_x <= rect.low_x and zone.high_x >= rect.high_x:
+                lines.update(_rough_lengths(rect, longest, kerfs[0]))
         for axis in (0, 1) if is_ripped else (0,):
             low, high = rect.span(axis)
             start, end = zone.span(axis)
@@ -340,6 +344,19 @@ def _lines(
             if end < high:
                 lines.add((axis, end - kerfs[axis], end))
     return sorted(lines)
+
+
+def _rough_lengths(
+    rect: Rect, longest: Ticks, kerf: Ticks
+) -> list[tuple[int, Ticks, Ticks]]:
+    """Return the first cuts to lengths that are ripped: the longest, or equal ones."""
+    count = -(-(rect.length + kerf) // (longest + kerf))
+    equal = (rect.length - (count - 1) * kerf) // count
+    return [
+        (0, rect.low_x + longest, rect.low_x + longest + kerf),
+        (0, rect.high_x - longest - kerf, rect.high_x - longest),
+        (0, rect.low_x + equal, rect.low_x + equal + kerf),
+    ]
 
 
 def _planted(plan: Plan, filled: Mapping[Rect, Tree]) -> SheetTree | None:

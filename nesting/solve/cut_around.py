@@ -270,7 +270,8 @@ class _Asked:
                     for rect, made in by_rect.items()
                     if number < len(made)
                 }
-                whole = choice[name].tree(self._with_rests(name, choice[name], own))
+                way = choice[name]
+                whole = self.ways.shortened(name, way, self._with_rests(name, way, own))
                 if whole is not None and self.ways.is_cut(self.ways.stock[name], whole):
                     trees.append(CutStock(stock=name, tree=whole))
                     continue

@@ -2,8 +2,9 @@
 
 Sections of a material that share a blank belong together. They are *boards* where the
 shop can rip and something is gained by it: a blank may come from several of them, two
-may lie side by side in one, or a blank may be resawn. All other lumber is *sticks*: it
-is only crosscut, and a narrower blank is ripped down to width afterwards.
+may lie side by side in one, a blank may be resawn, or pith is ripped out. All other
+lumber is *sticks*: it is only crosscut, and a narrower blank is ripped down to width
+afterwards.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from nesting.model.blank import Blank, Need
 from nesting.model.problem import Problem
 from nesting.model.shop import Saw
 from nesting.model.stock import Stock
-from nesting.model.terms import Form, Plane
+from nesting.model.terms import Form, Plane, ZoneKind
 from nesting.solve.families import Key, families, keys_of
 from nesting.solve.reach import first_way, ways_to_cut
 from nesting.solve.slices import layers_in
@@ -29,6 +30,7 @@ class _Size:
     thickness: Ticks
     width: Ticks
     eased: Ticks = 0
+    has_pith: bool = False
 
     def room_for(self, blank: Blank) -> Ticks:
         """Return the width a blank may have, its edges minded."""
@@ -83,6 +85,7 @@ def _sizes(stock: Sequence[Stock]) -> Sizes:
                 max(known.thickness, each.thickness),
                 max(known.width, each.width),
                 max(known.eased, each.eased),
+                known.has_pith or any(z.kind is ZoneKind.PITH for z in each.zones),
             )
     return found
 
@@ -176,7 +179,7 @@ def _pays(
             continue
         here = [blank for blank in own if key in keys_of(blank)]
         rippable = [blank for blank in here if _is_ripped(blank, size, saws)]
-        if len(family) > 1 and rippable:
+        if rippable and (len(family) > 1 or size.has_pith):
             return True
         kerf = min(way.kerf for way in ways if way.plane is Plane.RIP)
         narrow = min((blank.width for blank in rippable), default=size.width)

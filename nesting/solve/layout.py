@@ -96,7 +96,7 @@ def lay_out(
             tag=stock.tag,
             price_cents=stock.price_cents,
             zones=tuple(
-                PlanZone(x=z.x, y=z.y, length=z.length, width=z.width)
+                PlanZone(x=z.x, y=z.y, length=z.length, width=z.width, kind=z.kind)
                 for z in stock.zones
             ),
         ),

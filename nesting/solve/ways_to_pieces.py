@@ -14,8 +14,8 @@ from nesting.model.blank import Blank
 from nesting.model.plan import Layout
 from nesting.model.problem import Problem
 from nesting.model.stock import Stock
-from nesting.model.terms import Plane
-from nesting.model.tree import SheetTree
+from nesting.model.terms import Form, Plane, ZoneKind
+from nesting.model.tree import SheetTree, Tree
 from nesting.solve.clear import (
     NOTHING,
     Dissection,
@@ -28,6 +28,7 @@ from nesting.solve.groups import Group
 from nesting.solve.hauled import is_hauled, sawing_places
 from nesting.solve.layout import lay_out
 from nesting.solve.reach import kerfs, ways_to_cut
+from nesting.solve.shortened import shared_out, shortened
 from nesting.units import Ticks
 
 _MOST_TRIED: Final = 4
@@ -88,11 +89,7 @@ class Ways:
 
         What no blank fits on is not cut free, unless it is kept.
         """
-        ways = ways_to_cut(self.problem.saws, own.form, own.thickness)
-        widest = {
-            plane: (kerfs(ways, plane) or (0, 0))[1]
-            for plane in (Plane.CROSSCUT, Plane.RIP)
-        }
+        widest = self._widest(own)
         haul, kerf = self.problem.haul, widest[Plane.CROSSCUT]
         rows: tuple[tuple[Ticks, ...], ...] = ((),)
         if haul is not None and is_hauled(own, haul):
@@ -109,6 +106,14 @@ class Ways:
             key=lambda way: (-self._held(own, way), -self._filled(own, way, kerf))
         )
         return found
+
+    def _widest(self, own: Stock) -> dict[Plane, Ticks]:
+        """Return the widest kerf of each plane."""
+        ways = ways_to_cut(self.problem.saws, own.form, own.thickness)
+        return {
+            plane: (kerfs(ways, plane) or (0, 0))[1]
+            for plane in (Plane.CROSSCUT, Plane.RIP)
+        }
 
     def _held(self, own: Stock, way: Dissection) -> int:
         """Return the volume of the blanks that some rectangle of a dissection holds."""
@@ -144,6 +149,33 @@ class Ways:
         except InfeasibleError:
             return False
         return True
+
+    def shortened(
+        self, name: str, way: Dissection, filled: Mapping[Rect, Tree]
+    ) -> SheetTree | None:
+        """Return the tree of a dissection with the ends kept that its rips do not need.
+
+        Where no end is gained by it, or no saw cuts it, it is the plain tree.
+        """
+        plain, own = way.tree(filled), self.stock[name]
+        widest = self._widest(own)
+        if plain is None or own.form is not Form.BOARD:
+            return plain
+        shared = plain
+        if any(zone.kind is ZoneKind.PITH for zone in own.zones):
+            sides = shared_out(filled, way.rects, blanks=self.blanks, kerfs=widest)
+            shared = way.tree(sides) or plain
+        for tree in (shared, plain):
+            short = shortened(
+                tree,
+                own,
+                blanks=self.blanks,
+                offcuts=self.problem.offcuts,
+                kerf=widest[Plane.CROSSCUT],
+            )
+            if short != tree and self.is_cut(own, short):
+                return short
+        return plain
 
     def lay_out(self, name: str, tree: SheetTree) -> Layout:
         """Lay a tree out on a piece of stock; raises where no saw cuts it."""

@@ -81,6 +81,9 @@ _LENGTHS: Final = (
     ("joint_edge_allowance", "1/16", COMMON_PRACTICE),
     ("eased_edge_loss", "1/8", COMMON_PRACTICE),
     ("eased_least_thickness", "1 1/4", COMMON_PRACTICE),
+    # narrower boards are seldom cut through the heart: of those as wide as this (2x8)
+    # the strip in the middle often has the pith in it
+    ("pith_least_width", "7 1/4", COMMON_PRACTICE),
     ("laminate_glue_face_loss", "1/32", COMMON_PRACTICE),
     ("laminate_slip", "1/8", COMMON_PRACTICE),
     ("plane_after_glue_up", "1/16", COMMON_PRACTICE),

@@ -45,7 +45,7 @@ class Rule(StrEnum):
     MATERIAL = "material"
     """A blank is cut from stock of its material and section."""
     ZONE = "zone"
-    """Nothing damaged is in a part or a kept offcut."""
+    """No damage is in a part or a kept offcut, and no pith in a part."""
     HAUL = "haul"
     """Lumber too long to be carried home is sawn at the store, before all else."""
     RUN = "run"

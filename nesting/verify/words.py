@@ -48,6 +48,7 @@ from nesting.model.terms import (
     Place,
     Plane,
     Purpose,
+    ZoneKind,
 )
 from nesting.units import TICKS_PER_MM
 from nesting.verify.rules import Rule, broken
@@ -75,6 +76,7 @@ _WORDS: Final[Mapping[type, Mapping[str, Iterable[str]]]] = {
         "purpose": tuple(Purpose),
     },
     Offer: {"form": tuple(Form), "grain": _LIES, "origin": tuple(Origin)},
+    PlanZone: {"kind": tuple(ZoneKind)},
     Setting: {"kind": tuple(Guide)},
     PlanMill: {"name": ("jointer", "planer")},
     Operation: {"what": _OPERATIONS},

@@ -1,20 +1,28 @@
-"""Damaged zones: whether anything cut or kept has a piece of one in it."""
+"""Damage and pith: whether anything cut or kept has a piece of it in it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Final
 
 from nesting.model.plan import Offer, Plan, PlanStock, Violation
-from nesting.model.terms import Fate
+from nesting.model.terms import Fate, ZoneKind
 from nesting.verify.replay import Trail
 from nesting.verify.rules import Rule, broken
 
+_REFUSED: Final[Mapping[str, tuple[str, ...]]] = {
+    Fate.PART.value: (ZoneKind.DAMAGE.value, ZoneKind.PITH.value),
+    Fate.OFFCUT.value: (ZoneKind.DAMAGE.value,),
+}
+"""What a piece of each fate may not have in it."""
+
 
 def check_zones(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
-    """Hold parts and offcuts against the damage of their stock (rule ``zone``).
+    """Hold parts and offcuts against what is marked on their stock (rule ``zone``).
 
     A zone goes through the whole thickness. It lies on its stock, in a layout as in an
-    offer. No part and no offcut, where the replay has it, shares any area with one.
+    offer. No part, where the replay has it, shares any area with one, and no offcut
+    with one that is damage.
     """
     damaged: list[tuple[str, PlanStock | Offer]] = [
         (f"layout {layout.id!r}", layout.stock) for layout in plan.layouts
@@ -24,19 +32,19 @@ def check_zones(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
         for zone in stock.zones:
             right, top = zone.x + zone.length, zone.y + zone.width
             if min(zone.x, zone.y) < 0 or right > stock.length or top > stock.width:
-                yield broken(Rule.ZONE, where, "a damaged zone is not on its stock")
+                yield broken(Rule.ZONE, where, f"its {zone.kind} is not on its stock")
     for layout, trail in zip(plan.layouts, trails, strict=True):
         for piece in layout.pieces:
             box = trail.boxes.get(piece.id)
-            kept = piece.fate in (Fate.PART.value, Fate.OFFCUT.value)
-            if box is None or not kept:
+            kinds = _REFUSED.get(piece.fate, ())
+            if box is None:
                 continue
             for zone in layout.stock.zones:
-                if (
+                if zone.kind in kinds and (
                     zone.x < box.x + box.length
                     and box.x < zone.x + zone.length
                     and zone.y < box.y + box.width
                     and box.y < zone.y + zone.width
                 ):
-                    what = f"piece {piece.id!r} is a {piece.fate} and has damage in it"
+                    what = f"piece {piece.id!r}, {piece.fate}, has {zone.kind} in it"
                     yield broken(Rule.ZONE, f"layout {layout.id!r}", what)

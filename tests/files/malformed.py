@@ -533,6 +533,7 @@ def _rows() -> Iterator[Malformed]:
         ("a knot behind the end", '[{ x = "7 ft", length = 13 }]', "partly beside it"),
         ("a knot beside the edge", "[{ x = 1, y = 4, length = 2 }]", "partly beside"),
         ("a knot that is wider", "[{ x = 1, length = 2, width = 4 }]", "partly beside"),
+        ("pith wider than the board", "[]\npith = 4", "its pith lies partly beside"),
         ("a knot of nothing", "[{ x = 1, length = 2, width = 0 }]", "0"),
     ):
         yield _job(name, lumber, f"{lumber}damage = {damage}\n", says)

@@ -12,7 +12,7 @@ from nesting.files import read_job
 from nesting.files.part_table import COLUMNS
 from nesting.model.job import Allowance, MaterialKind
 from nesting.model.stock import Edges
-from nesting.model.terms import Form, Grain, Guide, Origin, Place, Plane
+from nesting.model.terms import Form, Grain, Guide, Origin, Place, Plane, ZoneKind
 from nesting.trade.saws import SAWS, SawKind
 from nesting.units import Unit, read_length
 
@@ -411,6 +411,27 @@ def test_damage_of_lumber_goes_across_unless_it_says_how_far(tmp_path):
         (4 * inch, 3 * inch // 2),
         (inch, 2 * inch),
     ]
+
+
+def test_pith_is_left_out_of_wide_sections_and_where_a_stock_says_so(tmp_path):
+    """In the middle of a 2x8 (7 1/4), not of a 2x6, unless that says so itself."""
+    job = FULL.replace("trim = { left = 2 }\n", 'trim = 0\npith = "1 in"\n')
+    job = job.replace('section = "2x6"\n', 'section = "2x6"\npith = "3/4"\n')
+    job = job.replace(
+        'section = "5/4 board"\nlength = "7\'"', 'section = "2x8"\nlength = 96'
+    )
+    (tmp_path / "job.toml").write_text(job)
+    (tmp_path / "list.csv").write_text(LIST)
+    inch = Unit.INCH.ticks
+    lumber = next(m for m in read_job(tmp_path).materials if m.sections)
+    wide, plain, _, own, _ = lumber.stock
+    (zone,) = wide.zones
+    assert (zone.x, zone.length) == (0, 96 * inch)
+    assert (zone.y, zone.width) == (25 * inch // 8, inch)
+    assert zone.kind is ZoneKind.PITH
+    assert plain.zones == ()
+    (zone,) = own.zones
+    assert (zone.y, zone.width) == (19 * inch // 8, 3 * inch // 4)
 
 
 def with_haul(tmp_path, shop, saw=""):

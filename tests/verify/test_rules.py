@@ -247,6 +247,17 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
             ("offers.0.zones.0.x", 2400 * MM),
         ),
     ),
+    "pith in a part": (
+        Rule.ZONE,
+        (
+            ("layouts.0.stock.zones.0.y", 6 * MM),
+            ("offers.0.zones.0.y", 6 * MM),
+            ("layouts.0.stock.zones.0.kind", "pith"),
+            ("offers.0.zones.0.kind", "pith"),
+        ),
+    ),
+    "a zone of no known kind": (Rule.WORD, (("offers.0.zones.0.kind", "bark"),)),
+    "damage called pith": (Rule.STOCK, (("offers.0.zones.0.kind", "pith"),)),
     "damage that was not offered": (Rule.STOCK, (("layouts.0.stock.zones", ()),)),
     "damage that is denied": (Rule.STOCK, (("offers.0.zones", ()),)),
     "damage without a size": (Rule.NUMBER, (("offers.0.zones.0.width", 0),)),

@@ -18,12 +18,13 @@ from nesting.units import Ticks
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanZone:
-    """A damaged rectangle of stock; `length` runs along x, `width` along y."""
+    """A marked rectangle of stock; `length` runs along x, `width` along y."""
 
     x: Ticks
     y: Ticks
     length: Ticks
     width: Ticks
+    kind: str = "damage"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +42,7 @@ class PlanStock:
     from_: tuple[tuple[str, str], ...] = ()
     """For a glue-up: the (layout id, piece id) it is glued from."""
     zones: tuple[PlanZone, ...] = ()
-    """What is damaged on it."""
+    """What is damaged on it, or pith."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
