@@ -33,6 +33,7 @@ COLUMNS: Final = (
     "edging",
     "edges",
     "fitted",
+    "clear",
     "match",
     "flow",
     "priority",

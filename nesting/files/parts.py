@@ -38,7 +38,7 @@ LAST_PRIORITY: Final = 9
 
 _GRAINS: Final = {grain.value: grain for grain in Grain}
 _EDGES: Final = {"square": 1, "any": 0}
-_FITTED: Final = {"yes": 1, "no": 0}
+_YES_OR_NO: Final = {"yes": 1, "no": 0}
 _FLOWS: Final = {flow.value: flow for flow in Flow}
 _NEEDED: Final = {
     "part": "name",
@@ -57,6 +57,7 @@ class _Making(TypedDict, total=False):
     wish: Wish | None
     edging: Edging | None
     is_fitted: bool
+    is_clear: bool
 
 
 class PartReader:
@@ -192,12 +193,17 @@ class PartReader:
         if edging:
             made["edging"] = self._edging(edging, row)
         if "fitted" in row.cells:
-            raw = row.cells["fitted"]
-            if isinstance(raw, bool):
-                raw = "yes" if raw else "no"
-            fitted = chosen(raw, _FITTED, row.at("fitted"), self._faults)
-            made["is_fitted"] = bool(fitted)
+            made["is_fitted"] = self._is_so(row, "fitted")
+        if "clear" in row.cells:
+            made["is_clear"] = self._is_so(row, "clear")
         return made
+
+    def _is_so(self, row: PartRow, column: str) -> bool:
+        """Return whether a cell says yes."""
+        raw = row.cells[column]
+        if isinstance(raw, bool):
+            raw = "yes" if raw else "no"
+        return bool(chosen(raw, _YES_OR_NO, row.at(column), self._faults))
 
     def _edging(self, text: str, row: PartRow) -> Edging | None:
         spot = row.at("edging")

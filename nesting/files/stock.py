@@ -9,7 +9,7 @@ from nesting.files.faults import FaultList, Spot, shown
 from nesting.files.sizes import Sizes
 from nesting.files.tables import Table
 from nesting.model.stock import Edges, Stock, Zone
-from nesting.model.terms import Form, Grain, Origin
+from nesting.model.terms import Form, Grain, Origin, ZoneKind
 from nesting.trade.defaults import default_length
 from nesting.units import Display, Ticks, Unit, write_length
 
@@ -164,13 +164,13 @@ def read_trim(
 def read_damage(
     table: Table, sizes: Sizes, faults: FaultList, across: Ticks | None = None
 ) -> tuple[Zone, ...]:
-    """Return the damaged zones of a piece of stock; faults are noted.
+    """Return the zones of a piece of stock, damaged or blemished; faults are noted.
 
     Parameters
     ----------
     table
-        Its table, whose key ``damage`` is a list of tables with ``x`` and ``y`` (from
-        the left end and the front edge), ``length`` and ``width``.
+        Its table, whose keys ``damage`` and ``blemish`` are lists of tables with ``x``
+        and ``y`` (from the left end and the front edge), ``length`` and ``width``.
     sizes
         Reads the sizes.
     faults
@@ -181,7 +181,12 @@ def read_damage(
         needed.
     """
     zones = []
-    for inner in table.tables("damage", MOST_ZONES):
+    read = [
+        (kind, inner)
+        for kind in (ZoneKind.DAMAGE, ZoneKind.BLEMISH)
+        for inner in table.tables(kind.value, MOST_ZONES)
+    ]
+    for kind, inner in read:
         across_too = ("y", "width") if across is None else ()
         inner.need("x", "length", *across_too)
         x, y = (inner.size(key, sizes, zero=True) for key in ("x", "y"))
@@ -192,7 +197,8 @@ def read_damage(
             if "width" not in inner and y is not None:
                 width = max(1, across - y)
         if None not in (x, y) and length is not None and width is not None:
-            zones.append(Zone(x=x or 0, y=y or 0, length=length, width=width))
+            zone = Zone(x=x or 0, y=y or 0, length=length, width=width, kind=kind)
+            zones.append(zone)
     return tuple(zones)
 
 

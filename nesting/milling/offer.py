@@ -8,7 +8,7 @@ its length, or any.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.errors import Fault, InputError
 from nesting.milling.panels import panel
@@ -70,7 +70,7 @@ def offer(parts: Iterable[Part], materials: Iterable[Material], mill: Mill) -> O
             faults.append(fault(part, refused.field, str(refused), refused.remedy))
             continue
         warnings += [text for text in said if text not in warnings]
-        needs += found
+        needs += [_cleared(need) for need in found] if part.is_clear else found
     if faults:
         raise InputError(faults=tuple(faults))
     runs = _runs(parts)
@@ -101,6 +101,23 @@ def _needs(
         priority=part.priority,
     )
     return (need,), ()
+
+
+def _cleared(need: Need) -> Need:
+    """Return a need all of whose blanks are to be clear."""
+    return replace(
+        need,
+        builds=tuple(
+            replace(
+                build,
+                takes=tuple(
+                    replace(take, blank=replace(take.blank, clear=True))
+                    for take in build.takes
+                ),
+            )
+            for build in need.builds
+        ),
+    )
 
 
 def _runs(parts: Sequence[Part]) -> tuple[Run, ...]:

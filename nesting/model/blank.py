@@ -45,6 +45,8 @@ class Blank:
     """The thickness of a slice that does for it; None where it is not to be resawn."""
     square_edges: bool = False
     """Whether it may not keep the rounded edges of the lumber it is cut from."""
+    clear: bool = False
+    """Whether it may have no blemish in it."""
 
     def __post_init__(self) -> None:
         """Refuse what is no blank."""

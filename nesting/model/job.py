@@ -125,6 +125,8 @@ class Part:
     """Whether it is cut to fit the work, last of all."""
     square_edges: bool = False
     """Whether it may not keep the rounded edges of lumber."""
+    is_clear: bool = False
+    """Whether it may have no blemish in it."""
     path: str = field(default="", compare=False)
     line: int | None = None
     """The file and the line it was read from, for messages."""

@@ -90,7 +90,7 @@ class Stock:
     tag: str | None = None
     """The mark on a rack piece."""
     zones: tuple[Zone, ...] = ()
-    """What is damaged on each of them, or pith: nothing is cut from there."""
+    """What is damaged on each of them, pith or blemished: not cut into every part."""
     eased: Ticks = 0
     """How far its long edges are rounded: what a blank with square edges loses there,
     kerf included. Other blanks may keep those edges."""

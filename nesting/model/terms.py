@@ -111,6 +111,9 @@ class ZoneKind(StrEnum):
     """No part may, and nothing with it is kept: a loose knot, a split, a dent."""
     PITH = "pith"
     """No part may; a rest with it is kept."""
+    BLEMISH = "blemish"
+    """No part that is to be clear may; others may, and a rest with it is kept: a sound
+    knot, a stain."""
 
 
 class Prefer(StrEnum):

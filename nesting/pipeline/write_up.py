@@ -231,6 +231,7 @@ def _blanks(needs: Sequence[Need]) -> tuple[PlanBlank, ...]:
             minimum=take.blank.minimum,
             slice=take.blank.resawn,
             square_edges=take.blank.square_edges,
+            clear=take.blank.clear,
         )
         for need in needs
         for take in need.builds[0].takes

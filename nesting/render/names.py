@@ -196,6 +196,10 @@ def draw_zone(
 ) -> None:
     """Draw a box as damaged, or as another kind of zone."""
     pen = Pen(STYLE.thin_line)
-    style = STYLE.pith_hatch if kind == ZoneKind.PITH else STYLE.zone_hatch
+    styles = {
+        ZoneKind.PITH.value: STYLE.pith_hatch,
+        ZoneKind.BLEMISH.value: STYLE.blemish_hatch,
+    }
+    style = styles.get(kind, STYLE.zone_hatch)
     page.items.append(Hatch(box=box, style=style, pen=pen, about=about))
     page.rect(box, STYLE.frame_line, about=about)

@@ -263,6 +263,10 @@ def _picks(plan: Plan, wording: Wording) -> Iterator[str]:
             words += f", the rest over up to {wording.size(max(shorter))}"
         if wide > clear[1]:
             words += f"; parts up to {wording.size(wide)} wide"
+        faultless = [size for lay in layouts if (size := _clear_part(lay, wording))]
+        if faultless:
+            words += f"; {_of(len(faultless), layouts)}without any blemish over "
+            words += wording.size(*max(faultless))
         yield words
 
 
@@ -276,6 +280,18 @@ def _of(count: int, layouts: Sequence[Layout]) -> str:
 def _longest_part(layout: Layout) -> tuple[int, int]:
     """Return length and width of the longest part, the widest of those."""
     return max((p.length, p.width) for p in layout.pieces if p.fate == "part")
+
+
+def _clear_part(layout: Layout, wording: Wording) -> tuple[int, int] | None:
+    """Return the size of the longest part that is to be clear, if there is one."""
+    return max(
+        (
+            (piece.length, piece.width)
+            for piece in layout.pieces
+            if piece.blank in wording.blanks and wording.blanks[piece.blank].clear
+        ),
+        default=None,
+    )
 
 
 def _longest_rip(layout: Layout) -> int:

@@ -67,6 +67,8 @@ class Style:
     """What is damaged: nearly black, and framed."""
     pith_hatch: HatchStyle = HatchStyle(angle=135, spacing=1.6)
     """Pith, framed too."""
+    blemish_hatch: HatchStyle = HatchStyle(angle=45, spacing=1.6)
+    """A blemish, likewise."""
     mark_height: float = 3.5
     """Height of the ring around the number of a cut."""
     arrow_length: float = 2.2

@@ -12,6 +12,7 @@ from dataclasses import replace
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import Bound, Chosen, Result
 from nesting.model.terms import Form
+from nesting.solve.blemished import has_blemish, solve_blemished
 from nesting.solve.board_group import solve_board_group
 from nesting.solve.choose import Choice, choose_builds, has_choice
 from nesting.solve.cut_around import solve_cut_around
@@ -78,6 +79,13 @@ def solve(problem: Problem, budget: Budget) -> Result:
 
 
 def _solve_group(each: Group, problem: Problem, budget: Budget) -> Solved:
+    if any(has_blemish(stock) for stock in each.stock):
+        return solve_blemished(each, problem, budget, _solve_marked)
+    return _solve_marked(each, problem, budget)
+
+
+def _solve_marked(each: Group, problem: Problem, budget: Budget) -> Solved:
+    """Solve a group to whose blanks every zone of the stock is damage."""
     solver = _SOLVERS[each.form]
     if each.form is not Form.SHEET and any(
         needs_cutting(stock, problem) for stock in each.stock

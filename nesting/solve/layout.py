@@ -19,7 +19,7 @@ blank comes out at its size; `InfeasibleError` where no saw can. The members of 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import NoReturn
 
@@ -28,10 +28,11 @@ from nesting.model.blank import Blank
 from nesting.model.plan import Layout, PlanStock, PlanZone
 from nesting.model.shop import Haul, Saw
 from nesting.model.stock import OffcutRule, Stock
-from nesting.model.terms import Fate, Form, Guide, Plane, Purpose
+from nesting.model.terms import Fate, Form, Guide, Plane, Purpose, ZoneKind
 from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.bench import Bench
 from nesting.solve.eased import keep_edges, plain_outside
+from nesting.solve.needed import leaves
 from nesting.solve.reach import first_way, ways_to_cut
 from nesting.solve.ready import make_ready, rips_first, stays_on, stays_wide
 from nesting.solve.strokes import OpenPiece, Span, Stroke, low_trim, sizing
@@ -186,7 +187,8 @@ def _work_clear(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
     """Go on beside damage: a saw with a narrow kerf may have left a little of it."""
     if not isinstance(tree, Split):
         x, y = piece.x, piece.y
-        for zone in bench.stock.zones:
+        kinds = _minded(bench, tree)
+        for zone in (each for each in bench.stock.zones if each.kind in kinds):
             # What of a rounded edge is kept is not known yet.
             low, high = (0, 0) if bench.stock.eased else (y.low, y.high)
             lies = (x.start + x.low, y.start + low)
@@ -200,6 +202,16 @@ def _work_clear(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
                     piece = _begin_at(bench, piece, Plane.RIP, zone.y + zone.width)
                 x, y = piece.x, piece.y
     _work(bench, piece, tree)
+
+
+def _minded(bench: Bench, tree: Tree) -> Collection[ZoneKind]:
+    """Return the kinds of zones that what a tree makes may not have in it."""
+    blanks = [bench.blanks[leaf.blank] for leaf in leaves(tree)]
+    if not blanks:
+        return (ZoneKind.DAMAGE,)
+    if any(blank.clear for blank in blanks):
+        return tuple(ZoneKind)
+    return (ZoneKind.DAMAGE, ZoneKind.PITH)
 
 
 def _begin_at(bench: Bench, piece: OpenPiece, plane: Plane, start: Ticks) -> OpenPiece:

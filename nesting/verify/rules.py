@@ -45,7 +45,8 @@ class Rule(StrEnum):
     MATERIAL = "material"
     """A blank is cut from stock of its material and section."""
     ZONE = "zone"
-    """No damage is in a part or a kept offcut, and no pith in a part."""
+    """No damage is in a part or a kept offcut, no pith in a part, and no blemish in one
+    that is to be clear."""
     HAUL = "haul"
     """Lumber too long to be carried home is sawn at the store, before all else."""
     RUN = "run"

@@ -21,9 +21,10 @@ def check_zones(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
     """Hold parts and offcuts against what is marked on their stock (rule ``zone``).
 
     A zone goes through the whole thickness. It lies on its stock, in a layout as in an
-    offer. No part, where the replay has it, shares any area with one, and no offcut
-    with one that is damage.
+    offer. Where the replay has them, no offcut shares any area with damage, no part
+    with damage or pith, and no part of a clear blank with a blemish.
     """
+    clear = {blank.id for blank in plan.blanks if blank.clear}
     damaged: list[tuple[str, PlanStock | Offer]] = [
         (f"layout {layout.id!r}", layout.stock) for layout in plan.layouts
     ]
@@ -37,6 +38,8 @@ def check_zones(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
         for piece in layout.pieces:
             box = trail.boxes.get(piece.id)
             kinds = _REFUSED.get(piece.fate, ())
+            if piece.blank in clear:
+                kinds = tuple(ZoneKind)
             if box is None:
                 continue
             for zone in layout.stock.zones:

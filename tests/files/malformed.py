@@ -533,6 +533,11 @@ def _rows() -> Iterator[Malformed]:
         ("a knot behind the end", '[{ x = "7 ft", length = 13 }]', "partly beside it"),
         ("a knot beside the edge", "[{ x = 1, y = 4, length = 2 }]", "partly beside"),
         ("a knot that is wider", "[{ x = 1, length = 2, width = 4 }]", "partly beside"),
+        (
+            "a blemish behind the end",
+            '[]\nblemish = [{ x = "9 ft", length = 1 }]',
+            "lies",
+        ),
         ("pith wider than the board", "[]\npith = 4", "its pith lies partly beside"),
         ("a knot of nothing", "[{ x = 1, length = 2, width = 0 }]", "0"),
     ):

@@ -434,6 +434,25 @@ def test_pith_is_left_out_of_wide_sections_and_where_a_stock_says_so(tmp_path):
     assert (zone.y, zone.width) == (19 * inch // 8, 3 * inch // 4)
 
 
+def test_blemishes_are_told_from_damage_and_clear_parts_from_others(tmp_path):
+    """Both are read alike, and stand in the order of damage, then blemishes."""
+    job = FULL.replace(
+        'section = "2x6"\n',
+        'section = "2x6"\nblemish = [{ x = 20, length = 1 }]\n'
+        "damage = [{ x = 9, length = 2 }]\n",
+        1,
+    )
+    (tmp_path / "job.toml").write_text(job)
+    rows = LIST.replace(";note", ";note;clear").replace('and right"', 'and right";yes')
+    rows = rows.replace("inside;;;;;", "inside;;;;;;").replace("1;;;", "1;;;;")
+    (tmp_path / "list.csv").write_text(rows)
+    read = read_job(tmp_path)
+    lumber = next(m for m in read.materials if m.sections)
+    zones = next(one.zones for one in lumber.stock if one.zones)
+    assert [zone.kind for zone in zones] == [ZoneKind.DAMAGE, ZoneKind.BLEMISH]
+    assert [part.is_clear for part in read.parts][:2] == [True, False]
+
+
 def with_haul(tmp_path, shop, saw=""):
     """Return the shop of the full job with these lines more."""
     job = FULL.replace("[[saw]]", f"[shop]\n{shop}\n\n[[saw]]", 1)

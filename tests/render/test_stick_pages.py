@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from nesting.model.plan import Plan, PlanZone
 from nesting.render.document import compose
 from nesting.render.page import LETTER
 from nesting.render.scene import Hatch, Scene, Text
+from nesting.render.style import STYLE
 
 
 def hatched(pages: tuple[Scene, ...]) -> list[Hatch]:
@@ -28,6 +31,24 @@ def signs(pages: tuple[Scene, ...]) -> set[str]:
         for item in page.items
         if isinstance(item, Text) and item.about == "sign"
     }
+
+
+@pytest.mark.parametrize("kind", ["pith", "blemish"])
+def test_other_zones_are_hatched_wider_and_named(bench: Plan, kind: str) -> None:
+    """Pith and blemishes are not taken for damage, nor for each other."""
+    stick = next(layout for layout in bench.layouts if layout.form == "stick")
+    size = (stick.stock.length // 4, stick.stock.width)
+    marked = PlanZone(x=0, y=0, length=size[0], width=size[1], kind=kind)
+    stock = replace(stick.stock, zones=(marked,))
+    layouts = tuple(
+        replace(one, stock=stock) if one is stick else one for one in bench.layouts
+    )
+    pages = compose(replace(bench, layouts=layouts), LETTER)
+    (drawn,) = hatched(pages)
+    assert drawn.style.spacing > STYLE.zone_hatch.spacing
+    assert drawn.style not in (STYLE.offcut_hatch, STYLE.scrap_hatch)
+    assert kind in signs(pages)
+    assert "damage" not in signs(pages)
 
 
 def test_a_knot_is_hatched_and_the_sign_explained(bench: Plan) -> None:

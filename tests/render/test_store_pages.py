@@ -149,3 +149,27 @@ def test_board_feet_are_explained_where_they_are_told(bench: Plan, unit: Plan) -
     """A list in millimetres has none."""
     assert "Board feet" in texts(bench)
     assert "Board feet" not in texts(unit)
+
+
+def test_which_boards_are_to_have_no_blemish(bench: Plan) -> None:
+    """As many as hold a clear part, over the length of the longest of those."""
+    stick = next(lay for lay in bench.layouts if lay.form == "stick")
+    blank = next(p.blank for p in stick.pieces if p.fate == "part")
+    stock = replace(stick.stock, name="pine", origin="store")
+    part = next(p for p in stick.pieces if p.blank == blank)
+    held = tuple(
+        replace(p, id="part", length=20 * INCH, width=2 * INCH) if p is part else p
+        for p in stick.pieces
+        if p is part or p.blank != blank
+    )
+    other = tuple(p for p in held if p.blank != blank)
+    layouts = (
+        replace(stick, stock=stock, pieces=held),
+        replace(stick, stock=stock, pieces=(*other, replace(part, blank="another"))),
+    )
+    clear = tuple(replace(b, clear=b.id == blank) for b in bench.blanks)
+    words = texts(replace(bench, layouts=layouts, blanks=clear))
+    assert "; 1 without any blemish over 20 × 2" in words
+    words = texts(replace(bench, layouts=layouts[:1], blanks=clear))
+    assert "; without any blemish over 20 × 2" in words
+    assert "blemish" not in texts(replace(bench, layouts=layouts))

@@ -256,6 +256,16 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
             ("offers.0.zones.0.kind", "pith"),
         ),
     ),
+    "a blemish in a clear part": (
+        Rule.ZONE,
+        (
+            ("layouts.0.stock.zones.0.y", 6 * MM),
+            ("offers.0.zones.0.y", 6 * MM),
+            ("layouts.0.stock.zones.0.kind", "blemish"),
+            ("offers.0.zones.0.kind", "blemish"),
+            *((f"blanks.{number}.clear", True) for number in range(4)),
+        ),
+    ),
     "a zone of no known kind": (Rule.WORD, (("offers.0.zones.0.kind", "bark"),)),
     "damage called pith": (Rule.STOCK, (("offers.0.zones.0.kind", "pith"),)),
     "damage that was not offered": (Rule.STOCK, (("layouts.0.stock.zones", ()),)),

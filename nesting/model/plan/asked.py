@@ -46,6 +46,8 @@ class PlanBlank:
     """How thick a slice sawn for it is at least; None where it is not resawn."""
     square_edges: bool = False
     """Whether it may not keep a rounded edge of the lumber it is cut from."""
+    clear: bool = False
+    """Whether it may have no blemish in it."""
 
     def comes_from(self, section: str) -> bool:
         """Tell whether it may be cut from a section of its material."""

@@ -42,7 +42,7 @@ class PlanStock:
     from_: tuple[tuple[str, str], ...] = ()
     """For a glue-up: the (layout id, piece id) it is glued from."""
     zones: tuple[PlanZone, ...] = ()
-    """What is damaged on it, or pith."""
+    """What is damaged on it, pith or blemished."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
