@@ -30,6 +30,9 @@ from nesting.units import Ticks
 MOST_LENGTHS: Final = 200
 """Lengths in one stock table."""
 
+_CROOKED_PITH: Final = (
+    "crooked boards are not ripped beside pith: 'pith' and 'crook' exclude each other"
+)
 _LEAST_PITH: Final = default_length("pith_least_width")
 _LEAST_EASED: Final = default_length("eased_least_thickness")
 
@@ -99,7 +102,13 @@ def read_lumber(
     say.
     """
     own_eased = table.size("eased", sizes, zero=True)
+    crook = table.size("crook", sizes, zero=True) or 0
     pith = table.size("pith", sizes, zero=True) or 0
+    if crook and pith:
+        what = (
+            "boards with pith are ripped whole: 'pith' and 'crook' exclude each other"
+        )
+        faults.add(table.spot("pith"), what, "leave one of them out")
 
     def rounded(section: Section) -> Section:
         if own_eased is None:
@@ -128,6 +137,8 @@ def read_lumber(
         across = 1 if section is None else section.width
         zones = read_damage(row, sizes, faults, across)
         own_pith = row.size("pith", sizes, zero=True)
+        if crook and own_pith:
+            faults.add(row.spot("pith"), _CROOKED_PITH, "leave one of them out")
         row.close()
         if section is None:
             continue
@@ -148,6 +159,7 @@ def read_lumber(
                 supply=one,
                 zones=zones + _pith(section, length, own_pith, pith),
                 eased=section.eased,
+                crook=crook,
                 spot=spot,
                 faults=faults,
             )

@@ -221,6 +221,7 @@ def build_stock(
     supply: Supply,
     zones: tuple[Zone, ...] = (),
     eased: Ticks = 0,
+    crook: Ticks = 0,
     spot: Spot,
     faults: FaultList,
 ) -> list[Stock]:
@@ -243,6 +244,7 @@ def build_stock(
             tag=supply.tag,
             zones=zones,
             eased=eased,
+            crook=crook,
         )
     except ValueError as error:
         faults.add(spot, str(error), f"check the sizes, trim and damage of {shown(id)}")

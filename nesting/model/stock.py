@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from nesting.model.terms import Form, Grain, Origin, ZoneKind
-from nesting.units import Ticks
+from nesting.units import TICKS_PER_FOOT, Ticks
+
+_CROOK_LENGTH: Final = 8 * TICKS_PER_FOOT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +97,8 @@ class Stock:
     eased: Ticks = 0
     """How far its long edges are rounded: what a blank with square edges loses there,
     kerf included. Other blanks may keep those edges."""
+    crook: Ticks = 0
+    """How far 8 ft of it are off the straight: what `lost_to_crook` grows from."""
 
     def __post_init__(self) -> None:
         """Refuse what is no piece of stock."""
@@ -118,6 +123,12 @@ class Stock:
         if self.eased and (self.trim.low_y or self.trim.high_y):
             message = f"stock {self.id!r}: long edges are rounded or trimmed, not both"
             raise ValueError(message)
+        if self.crook < 0 or (self.crook and self.form is Form.SHEET):
+            message = f"stock {self.id!r}: only lumber is crooked"
+            raise ValueError(message)
+        if self.crook and (self.trim.low_y or self.trim.high_y):
+            message = f"stock {self.id!r}: long edges are trimmed or crooked, not both"
+            raise ValueError(message)
         for zone in self.zones:
             right, top = zone.x + zone.length, zone.y + zone.width
             if min(zone.x, zone.y) < 0 or right > self.length or top > self.width:
@@ -138,6 +149,27 @@ class Stock:
     def square_width(self) -> Ticks:
         """The width between the trims and rounded edges."""
         return self.usable_width - 2 * self.eased
+
+    def straight_width(self, length: Ticks, *, square: bool = False) -> Ticks:
+        """Return the width of a piece so long that is ripped, perhaps to be square."""
+        width = self.square_width if square else self.usable_width
+        return width - lost_to_crook(self.crook, length)
+
+
+def lost_to_crook(crook: Ticks, length: Ticks) -> Ticks:
+    """Return what a piece of crooked lumber loses of its width to get a straight edge.
+
+    The bow of an arc grows with the square of its length, so that a quarter of an inch
+    over 8 ft leaves a sixteenth over 4 ft; rounded up.
+
+    Parameters
+    ----------
+    crook
+        The bow of 8 ft of it, in ticks.
+    length
+        Of the piece, in ticks.
+    """
+    return -(-crook * length**2 // _CROOK_LENGTH**2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -285,6 +285,7 @@ def _offer(stock: Stock) -> Offer:
             for z in stock.zones
         ),
         eased=stock.eased,
+        crook=stock.crook,
     )
 
 

@@ -253,6 +253,7 @@ def _question(
         least_kerf_y=least_y,
         longest_rough=min(limits, default=None),
         narrowest_rip=min((way.smallest_measure for way in rips), default=0),
+        crook=max((stock.crook for stock in each.stock), default=0),
         keeps=None if problem.prefer is None else problem.offcuts.stick,
     )
 
@@ -299,6 +300,13 @@ def _why_not_from(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
         return f"it is wider than {name} between its trims"
     if blank.square_edges and blank.width > stock.square_width:
         return f"it is wider than {name} between its rounded edges"
+    if (
+        blank.width < stock.width
+        and not blank.minimum
+        and blank.width
+        > (stock.straight_width(blank.length, square=blank.square_edges))
+    ):
+        return f"it is wider than {name} once that has a straight edge"
     is_ripped = blank.width < stock.width and not blank.minimum
     is_ripped |= blank.square_edges and stock.eased > 0
     return why_not_ripped(ways, blank, name) if is_ripped else ""

@@ -7,13 +7,13 @@ of a zone is taken out of the zone where that is wide enough.
 Method: every cut worth making lies at a side of some zone. `best(R)` tries them all and
 keeps the few dissections with the largest sum of area^1.5 of their clear rectangles,
 for one large rectangle is worth more than two small ones; the same R is looked at once.
-A stick is only crosscut. A board is ripped where it is short enough for it, so that for
-boards a length of just so much at either end of R is cut off, too. Lumber has every
-crosscut and all those rips, so that what could be cut from what another dissection
-leaves is left out; of a sheet the saw might reach the smaller piece only. Where a
-zone runs from end to end (pith), a long board is cut to lengths that are ripped, equal
-ones too.
-With more than `MOST_ZONES` zones the nearest are taken together first.
+A stick is only crosscut, and so is crooked lumber. A board is ripped where it is short
+enough for it, so that for boards a length of just so much at either end of R is cut
+off, too. Lumber has every crosscut and all those rips, so that what could be cut from
+what another dissection leaves is left out; of a sheet the saw might reach the smaller
+piece only. Where a zone runs from end to end (pith), a long board is cut to lengths
+that are ripped, equal ones too. With more than `MOST_ZONES` zones the nearest are taken
+together first.
 
 Guarantee: no leaf touches a zone. That the best dissection for some parts is among
 those returned is not guaranteed.
@@ -179,7 +179,7 @@ def dissections(
         zones = _joined(zones)
     cuts = _Cuts(
         kerfs=tuple(kerfs[plane] for plane in _PLANES),
-        longest_rip=0 if stock.form is Form.STICK else longest_rip,
+        longest_rip=0 if stock.form is Form.STICK or stock.crook else longest_rip,
         leaves_lesser_out=stock.form is not Form.SHEET,
     )
     if haul is None or not places:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from nesting.model.blank import Blank, Need
 from nesting.model.problem import Problem
 from nesting.model.shop import Saw
-from nesting.model.stock import Stock
+from nesting.model.stock import Stock, lost_to_crook
 from nesting.model.terms import Form, Plane, ZoneKind
 from nesting.solve.families import Key, families, keys_of
 from nesting.solve.reach import first_way, ways_to_cut
@@ -30,11 +30,15 @@ class _Size:
     thickness: Ticks
     width: Ticks
     eased: Ticks = 0
+    crook: Ticks = 0
     has_pith: bool = False
 
     def room_for(self, blank: Blank) -> Ticks:
-        """Return the width a blank may have, its edges minded."""
-        return self.width - (2 * self.eased if blank.square_edges else 0)
+        """Return the width a blank may have, its edges and its crook minded."""
+        eased = 2 * self.eased if blank.square_edges else 0
+        if blank.width == self.width:
+            return self.width - eased
+        return self.width - eased - lost_to_crook(self.crook, blank.length)
 
 
 Sizes = Mapping[Key, _Size]
@@ -85,6 +89,7 @@ def _sizes(stock: Sequence[Stock]) -> Sizes:
                 max(known.thickness, each.thickness),
                 max(known.width, each.width),
                 max(known.eased, each.eased),
+                max(known.crook, each.crook),
                 known.has_pith or any(z.kind is ZoneKind.PITH for z in each.zones),
             )
     return found

@@ -21,24 +21,22 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
-from typing import NoReturn
 
-from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.plan import Layout, PlanStock, PlanZone
 from nesting.model.shop import Haul, Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Form, Guide, Plane, Purpose, ZoneKind
 from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
+from nesting.solve.ahead import OTHER, refuse, square_run, trim_ahead
 from nesting.solve.bench import Bench
+from nesting.solve.crooked import is_crooked, room_in, straightened
 from nesting.solve.eased import keep_edges, plain_outside
 from nesting.solve.needed import leaves
 from nesting.solve.reach import first_way, ways_to_cut
 from nesting.solve.ready import make_ready, rips_first, stays_on, stays_wide
 from nesting.solve.strokes import OpenPiece, Span, Stroke, low_trim, sizing
-from nesting.units import TICKS_PER_MM, Ticks
-
-_OTHER = {Plane.CROSSCUT: Plane.RIP, Plane.RIP: Plane.CROSSCUT}
+from nesting.units import Ticks
 
 
 def lay_out(
@@ -120,7 +118,7 @@ def _work(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
         bench.put_aside(piece.id)
         return
     if tree.ordered:
-        piece = _square_run(bench, piece, tree)
+        piece = square_run(bench, piece, tree)
     _divide(bench, piece, tree)
 
 
@@ -140,7 +138,7 @@ def _split(bench: Bench, piece: OpenPiece, tree: Split) -> None:
     ways = bench.ways_for(piece, plane, at)
     stroke = sizing(ways, piece.run(plane), span, at)
     if stroke is None:
-        _refuse(bench, piece, plane, at, "")
+        refuse(bench, piece, plane, at, "")
     near, far = bench.cut(piece, plane, stroke)
     _work_clear(bench, piece.with_span(near, plane, span.near(at)), tree.low)
     if not far:
@@ -162,7 +160,7 @@ def _saw_at_store(bench: Bench, piece: OpenPiece, tree: Split, haul: Haul) -> No
     ways = ways_to_cut((haul.saw,), bench.stock.form, bench.stock.thickness)
     way = first_way(ways, plane, piece.run(plane), at)
     if way is None:
-        _refuse(bench, piece, plane, at, "")
+        refuse(bench, piece, plane, at, "")
     stroke = Stroke(
         at=at,
         kerf=way.kerf,
@@ -195,7 +193,7 @@ def _work_clear(bench: Bench, piece: OpenPiece, tree: SheetTree) -> None:
             size = (x.size - x.low - x.high, y.size - low - high)
             if zone.overlaps(*lies, *size):
                 across = zone.x + zone.length - lies[0], zone.y + zone.width - lies[1]
-                if across[0] <= across[1]:
+                if across[0] <= across[1] or bench.stock.crook:
                     end = zone.x + zone.length
                     piece = _begin_at(bench, piece, Plane.CROSSCUT, end)
                 else:
@@ -237,68 +235,8 @@ def _begin_at(bench: Bench, piece: OpenPiece, plane: Plane, start: Ticks) -> Ope
                 trims=True,
             )
     if stroke is None:
-        _refuse(bench, piece, plane, damaged.low, "")
+        refuse(bench, piece, plane, damaged.low, "")
     return bench.keep_wanted(piece, plane, stroke)
-
-
-def _trim_ahead(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
-    """Take a margin off across a division that would leave a child no saw can trim.
-
-    A margin is cut when its edge first serves. A child may then be too wide for the
-    stop and too narrow for the fence, while the piece it comes from is not.
-    """
-    across = _OTHER[node.plane]
-    span = piece.along(across)
-    if not span.low:
-        return piece
-    pushed = piece.along(node.plane).low
-    for size, child in zip(node.sizes, node.children, strict=True):
-        if isinstance(child, Node) and not child.ordered:
-            continue
-        needed = _needed(bench, child, across)
-        for run in {size, size + pushed}:
-            if bench.strokes(piece, across, needed, run) is None:
-                ways = bench.ways_for(piece, across)
-                trim = low_trim(ways, piece.run(across), span)
-                return piece if trim is None else bench.keep_wanted(piece, across, trim)
-    return piece
-
-
-def _needed(bench: Bench, tree: Tree, plane: Plane) -> Ticks:
-    """Return the size of a leaf, or of the largest member of a run, along an axis."""
-    if isinstance(tree, Leaf):
-        return _size(bench, tree, plane)
-    return max(_size(bench, child, plane) for child in tree.children)
-
-
-def _square_run(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
-    """Bring the piece of a run to the size of its largest member across.
-
-    If no saw does that on the whole piece, it is cut to the run's length first.
-    """
-    plane = node.plane
-    other = _OTHER[plane]
-    across = _needed(bench, node, other)
-    kerf = max((way.kerf for way in bench.ways if way.plane is plane), default=0)
-    total = sum(node.sizes) + (len(node.sizes) - 1) * kerf
-    straight = bench.strokes(piece, other, across, piece.run(other))
-    if straight is not None:
-        return bench.make(piece, other, straight)
-    first = bench.strokes(piece, plane, total, piece.run(plane))
-    second = bench.strokes(piece, other, across, total)
-    if first is None or second is None:
-        _refuse(bench, piece, other, across, "")
-    return bench.make(bench.make(piece, plane, first), other, second)
-
-
-def _size(bench: Bench, tree: Tree, plane: Plane) -> Ticks:
-    """Return the size of a leaf along the axis a plane divides."""
-    if not isinstance(tree, Leaf):
-        message = f"a run of {bench.layout} has a member that is no blank"
-        raise TypeError(message)
-    blank = bench.blanks[tree.blank]
-    lengthwise = (plane is Plane.CROSSCUT) != tree.turned
-    return blank.length if lengthwise else blank.width
 
 
 def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
@@ -307,21 +245,28 @@ def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
     is_board = bench.stock.form is Form.BOARD
     if is_board:
         piece, node = make_ready(bench, piece, node)
-    if plane in _OTHER and not bench.stock.eased:
-        piece = _trim_ahead(bench, piece, node)
+    if plane in OTHER and not bench.stock.eased:
+        piece = trim_ahead(bench, piece, node)
     order = _order(node, bench.too_small_to_hold(plane))
     if bench.stock.eased and plane is Plane.RIP:
         piece, order = plain_outside(bench, piece, node, order)
+    bent = plane is Plane.RIP and is_crooked(bench, piece)
+    if bent:
+        piece = straightened(bench, piece)
     span = piece.along(plane)
     if span.low:
         trim = low_trim(bench.ways_for(piece, plane), piece.run(plane), span)
         if trim is not None:
             piece = bench.keep_wanted(piece, plane, trim)
+        elif bent:
+            refuse(bench, piece, plane, span.low, "")
     for number in order:
         size, child = node.sizes[number], node.children[number]
         span = piece.along(plane)
         wanted = size + span.low  # a pushed-down margin stays on the first child
         rest = span.size - wanted
+        if rest < 0 and bench.stock.crook:
+            refuse(bench, piece, plane, wanted, "")
         if rest < 0:
             message = f"the tree of {bench.layout} does not fit its stock"
             raise ValueError(message)
@@ -339,7 +284,7 @@ def _divide(bench: Bench, piece: OpenPiece, node: Node) -> None:
         )
         if stroke is None:
             name = child.blank if isinstance(child, Leaf) else ""
-            _refuse(bench, piece, plane, wanted, name)
+            refuse(bench, piece, plane, wanted, name)
         near, far = bench.cut(piece, plane, stroke)
         _work(bench, piece.with_span(near, plane, span.near(wanted)), child)
         if not far:
@@ -388,8 +333,16 @@ def _cut_blank(bench: Bench, piece: OpenPiece, leaf: Leaf) -> None:
             raise ValueError(message)
     if not leaf.turned and stays_wide(bench, piece, blank):
         wanted[Plane.RIP] = piece.y.size
-    orders = list(_OTHER.items())
+    orders = list(OTHER.items())
     is_board = bench.stock.form is Form.BOARD
+    if wanted[Plane.RIP] < piece.y.size and is_crooked(bench, piece):
+        straight = straightened(bench, piece, blank.length)
+        if room_in(straight) >= width:
+            piece, orders = straight, orders[:1]
+        elif blank.minimum and room_in(piece) == piece.y.size:
+            wanted[Plane.RIP] = piece.y.size
+        else:
+            refuse(bench, straight, Plane.RIP, width, blank.id)
     if is_board and rips_first(bench, piece, blank):
         orders.reverse()
     for first, second in orders:
@@ -402,7 +355,7 @@ def _cut_blank(bench: Bench, piece: OpenPiece, leaf: Leaf) -> None:
             piece = _to_thickness(bench, piece, blank)
         bench.settle(piece.id, Fate.PART, blank.id, leaf.turned)
         return
-    _refuse(bench, piece, Plane.CROSSCUT, wanted[Plane.CROSSCUT], blank.id)
+    refuse(bench, piece, Plane.CROSSCUT, wanted[Plane.CROSSCUT], blank.id)
 
 
 def _to_thickness(bench: Bench, piece: OpenPiece, blank: Blank) -> OpenPiece:
@@ -415,17 +368,5 @@ def _to_thickness(bench: Bench, piece: OpenPiece, blank: Blank) -> OpenPiece:
         return piece
     strokes = bench.strokes(piece, plane, blank.thickness, piece.run(plane))
     if strokes is None:
-        _refuse(bench, piece, plane, blank.thickness, blank.id)
+        refuse(bench, piece, plane, blank.thickness, blank.id)
     return bench.make(piece, plane, strokes)
-
-
-def _refuse(
-    bench: Bench, piece: OpenPiece, plane: Plane, size: Ticks, blank: str
-) -> NoReturn:
-    parts = (bench.blanks[blank].part,) if blank in bench.blanks else ()
-    message = (
-        f"no saw of the shop makes the {plane} that {blank or 'the layout'} needs on "
-        f"{bench.stock.id}: a cut {piece.run(plane) // TICKS_PER_MM} mm long at "
-        f"{size // TICKS_PER_MM} mm"
-    )
-    raise InfeasibleError(message, parts=parts)

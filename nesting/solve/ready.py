@@ -15,6 +15,7 @@ from nesting.model.blank import Blank
 from nesting.model.terms import Plane
 from nesting.model.tree import Leaf, Node, Tree
 from nesting.solve.bench import Bench
+from nesting.solve.crooked import is_crooked, room_in, straightened
 from nesting.solve.eased import all_mind, keep_edges
 from nesting.solve.needed import leaves, needed
 from nesting.solve.strokes import OpenPiece, low_trim
@@ -85,6 +86,7 @@ def rips_first(bench: Bench, piece: OpenPiece, blank: Blank) -> bool:
         blank.length < _SHORTEST_RIP
         and blank.width < piece.y.size
         and 0 < rest < _SHORTEST_RIP
+        and not is_crooked(bench, piece)
         and not bench.offcuts.keeps(bench.stock.form, rest, piece.y.size)
     )
 
@@ -119,10 +121,11 @@ def _to_width(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
     usable = piece.y.size - piece.y.low - piece.y.high
     if usable > width and stays_on(bench, node, Plane.RIP, usable - width):
         width = usable
-    strokes = bench.strokes(piece, Plane.RIP, width, piece.x.size)
-    if strokes is None or piece.x.size > LONGEST_RIP:
+    ready = straightened(bench, piece) if width < piece.y.size else piece
+    strokes = bench.strokes(ready, Plane.RIP, width, piece.x.size)
+    if strokes is None or piece.x.size > LONGEST_RIP or room_in(ready) < width:
         return piece
-    return bench.make(piece, Plane.RIP, strokes)
+    return bench.make(ready, Plane.RIP, strokes)
 
 
 def _for_resaw(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
@@ -169,7 +172,9 @@ def _by_width(bench: Bench, piece: OpenPiece, node: Node) -> Node:
         total = sum(lengths) + (len(lengths) - 1) * kerf
         members = tuple(node.children[number] for number in numbers)
         row = Node(Plane.CROSSCUT, lengths, members)
-        own = keep_edges(bench, piece, row)
+        own = straightened(bench, keep_edges(bench, piece, row), total)
+        if room_in(own) < width:
+            continue
         strokes = bench.strokes(own, Plane.RIP, width, total)
         if len(numbers) < 2 or total > min(LONGEST_RIP, piece.x.size) or not strokes:
             continue

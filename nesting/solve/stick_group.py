@@ -193,6 +193,13 @@ def _why_not(
         )
     if blank.square_edges and blank.width > stick.square_width:
         return f"it is wider than {each.name} between its rounded edges"
+    if (
+        blank.width < stick.width
+        and not blank.minimum
+        and blank.width
+        > (stick.straight_width(blank.length, square=blank.square_edges))
+    ):
+        return f"it is wider than {each.name} once that has a straight edge"
     ripped = blank.width < stick.width and not blank.minimum
     ripped |= blank.square_edges and stick.eased > 0
     return why_not_ripped(ways, blank, each.name) if ripped else ""

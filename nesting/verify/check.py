@@ -9,6 +9,7 @@ from nesting.verify.advice import check_advice
 from nesting.verify.bounds import check_bounds
 from nesting.verify.cautions import check_cautions
 from nesting.verify.changes import check_changes
+from nesting.verify.crook import check_crook
 from nesting.verify.demand import check_demand, check_needs, check_parts
 from nesting.verify.glueups import check_glueups
 from nesting.verify.haul import check_haul
@@ -76,6 +77,7 @@ def verify(plan: Plan) -> tuple[Violation, ...]:
             check_runs(plan, trails),
             check_zones(plan, trails),
             check_haul(plan, trails),
+            check_crook(plan, trails),
             check_supply(plan),
             check_demand(plan),
             check_parts(plan),

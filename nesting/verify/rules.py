@@ -54,6 +54,8 @@ class Rule(StrEnum):
     EDGE = "edge"
     """No blank keeps a factory edge that is to be trimmed, or one that is rounded where
     it is to have square edges."""
+    CROOK = "crook"
+    """No part ripped from crooked lumber lies where its edge is not straight."""
     STOCK = "stock"
     """The stock of a layout is one that was offered, as it was offered."""
     LIMIT = "limit"

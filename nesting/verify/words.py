@@ -103,7 +103,7 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
     PlanShop: {"longest_rough": 1, "haul": 1},
     PlanBlank: {"qty": 1, "slice": 1, **_SIZES},
     PlanStock: {"price_cents": 0, **_SIZES},
-    Offer: {"price_cents": 0, "limit": 0, "eased": 0, **_SIZES},
+    Offer: {"price_cents": 0, "limit": 0, "eased": 0, "crook": 0, **_SIZES},
     PlanTrim: dict.fromkeys(("low_x", "high_x", "low_y", "high_y"), 0),
     PlanZone: {"x": 0, "y": 0, "length": 1, "width": 1},
     PlanMill: {"width": 1, "shortest": 0, "thinnest": 0},

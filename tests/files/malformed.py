@@ -542,6 +542,12 @@ def _rows() -> Iterator[Malformed]:
         ("a knot of nothing", "[{ x = 1, length = 2, width = 0 }]", "0"),
     ):
         yield _job(name, lumber, f"{lumber}damage = {damage}\n", says)
+    yield _job(
+        "pith of crooked boards",
+        'kind = "lumber"\n',
+        'kind = "lumber"\ncrook = "1/4"\npith = 1\n',
+        "exclude each other",
+    )
     for name, haul, says in (
         ("a haul in words", '"far"', "far"),
         ("a haul of inches meant as feet", "10", "less than 1 ft"),

@@ -413,6 +413,16 @@ def test_damage_of_lumber_goes_across_unless_it_says_how_far(tmp_path):
     ]
 
 
+def test_crook_is_of_a_whole_family(tmp_path):
+    """All its sections and lengths have it; without the key none has."""
+    job = FULL.replace("trim = { left = 2 }\n", 'trim = 0\ncrook = "1/4"\n')
+    (tmp_path / "list.csv").write_text(LIST)
+    for text, crook in ((job, Unit.INCH.ticks // 4), (FULL, 0)):
+        (tmp_path / "job.toml").write_text(text)
+        lumber = next(m for m in read_job(tmp_path).materials if m.sections)
+        assert {each.crook for each in lumber.stock} == {crook}
+
+
 def test_pith_is_left_out_of_wide_sections_and_where_a_stock_says_so(tmp_path):
     """In the middle of a 2x8 (7 1/4), not of a 2x6, unless that says so itself."""
     job = FULL.replace("trim = { left = 2 }\n", 'trim = 0\npith = "1 in"\n')

@@ -77,6 +77,7 @@ SLACK = {
     "shop.longest_rough": "how long the shop rips is asked by a proof only",
     "blanks.*.square_edges": "square edges where there are no rounded ones",
     "blanks.*.clear": "clear parts where there are no blemishes",
+    "offers.*.crook": "how crooked lumber is that is not ripped",
     "offers.*.eased": "how rounded edges are that no square edge meets",
     "blanks.*.slice": "how thick a slice is, of what is not resawn",
     "shop.mills.*.width": "a machine that takes more",

@@ -192,6 +192,7 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
         Rule.EDGE,
         (("offers.2.eased", 1), ("blanks.4.square_edges", True)),
     ),
+    "a part ripped off a crooked edge": (Rule.CROOK, (("offers.1.crook", MM),)),
     # stock and demand
     "stock that is not offered": (Rule.STOCK, (("layouts.0.stock.name", "mdf"),)),
     "stock larger than offered": (Rule.STOCK, (("offers.0.width", more(-1)),)),
@@ -542,6 +543,7 @@ def test_every_rule_has_a_plan_that_breaks_it() -> None:
         ("a factory edge at high y", {"edge"}),
         ("a rounded edge at low y", {"edge"}),
         ("a rounded edge at high y", {"edge"}),
+        ("a part ripped off a crooked edge", {"crook"}),
         ("a part that lies across", {"part"}),
         ("a proof with a gap", {"bound"}),
         ("an idle setting", {"setting", "total"}),

@@ -75,6 +75,8 @@ class Offer:
     zones: tuple[PlanZone, ...] = ()
     eased: Ticks = 0
     """How far its long edges are rounded."""
+    crook: Ticks = 0
+    """How far 8 ft of it are off the straight."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

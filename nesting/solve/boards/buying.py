@@ -56,6 +56,7 @@ from nesting.solve.boards.streams import (
     after_section,
     count_square,
     insert_part,
+    lost_at,
     room_for,
     tally_out,
     width_across,
@@ -104,7 +105,8 @@ def promise(
                     or sizes[i] > given[ROUGH][kind]
                 ):
                     continue
-                worth = scratch[BEST][room_for(given, kind, square, 0)]
+                room = room_for(given, kind, square, 0) - lost_at(given, sizes[i])
+                worth = scratch[BEST][max(0, room)]
                 boards = given[BOARD_LENGTH][kind] // sizes[i]
                 length = given[BOARD_LENGTH][kind] / sizes[i]
                 whole = worth * max(boards * 1.0, REST * length)
@@ -189,6 +191,9 @@ def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
         longest = max(longest, streams[at])
         used += streams[at]
         across = width_across(streams, at)
+        lost = lost_at(given, streams[at])
+        if streams[at + 1] > 1 or across + lost <= given[BOARD_WIDTH][kind]:
+            across += lost
         square = count_square(streams, at, given)
         plain = streams[at + 1] - square
         if square == 0 or plain > 1:

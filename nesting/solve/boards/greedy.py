@@ -43,6 +43,7 @@ from nesting.solve.boards.streams import (
     STRIP_HEAD,
     Given,
     Plan,
+    lost_at,
     room_for,
     used_length,
 )
@@ -172,7 +173,8 @@ def cut_whole(
         p = tables[PART][i]
         length = given[LENGTH][p]
         if given[WHOLE][kind * parts + p] == 0 or (
-            length <= given[ROUGH][kind] and given[WIDTH][p] <= given[BOARD_WIDTH][kind]
+            length <= given[ROUGH][kind]
+            and given[WIDTH][p] + lost_at(given, length) <= given[BOARD_WIDTH][kind]
         ):
             continue
         slices = given[LAYERS][given[FAMILY][kind] * parts + p]
@@ -230,7 +232,8 @@ def fill_board(
         for i in range(count):
             worths[i] = 0
             for square in range(1 + tables[COUNTS][HAS_SQUARE]):
-                width = room_for(given, kind, square, 0)
+                width = room_for(given, kind, square, 0) - lost_at(given, sizes[i])
+                width = max(0, width)
                 weigh_widths(
                     tables, given, stride, sizes[i], width, square, scratch[BEST]
                 )

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import gcd
 from typing import Final
 
-from nesting.solve.boards.edges import room_across
+from nesting.solve.boards.edges import lost_across, room_across
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 
 _MOST_CELLS_X = 4_096  # of the longest section
@@ -55,6 +55,9 @@ keeps a rounded edge of the board, and where one does."""
 # By kind of board; BOUNDLESS where nothing is kept:
 KEEPS: Final = 17
 """The shortest end of it that is worth keeping."""
+# By length of a section; nothing where boards are straight:
+LOST: Final = 18
+"""What of its width a section so long loses where it is ripped."""
 BOUNDLESS: Final = 1_000_000_000
 
 
@@ -83,14 +86,14 @@ def fits(part: BoardPart, stock: BoardStock, problem: BoardProblem) -> bool:
     if part.length > stock.length or not part.layers.get(stock.section, 0):
         return False
     rough = problem.longest_rough
-    if part.square and stock.eased:
-        ripped = max(part.width, problem.narrowest_rip)
-        return ripped <= room_across(stock, 1, 0) and (
-            rough is None or part.length <= rough
-        )
-    if part.width == stock.width:
+    is_square = part.square and stock.eased > 0
+    if part.width == stock.width and not is_square:
         return True
-    return part.width <= stock.width and (rough is None or part.length <= rough)
+    ripped = max(part.width, problem.narrowest_rip) if is_square else part.width
+    lost = lost_across(problem, part.length)
+    return ripped + lost <= room_across(stock, int(is_square), 0) and (
+        rough is None or part.length <= rough
+    )
 
 
 def board_instance_of(problem: BoardProblem) -> BoardInstance:
@@ -177,6 +180,7 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
             BOUNDLESS if problem.keeps is None else -(-(problem.keeps + kx) // x)
             for _ in problem.stock
         ],
+        _lost(problem, max((each + kx for each in rough), default=1) // x, x, y),
     )  # fmt: skip
     return BoardInstance(
         problem=problem,
@@ -187,6 +191,13 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
         longest=max(given[ROUGH], default=1),
         widest=max(board_widths, default=1),
     )
+
+
+def _lost(problem: BoardProblem, longest: int, x: int, y: int) -> list[int]:
+    """Return what sections of each length in cells lose of their width, in cells."""
+    if not problem.crook:
+        return []
+    return [-(-lost_across(problem, long * x) // y) for long in range(longest + 1)]
 
 
 def _rough(stock: BoardStock, problem: BoardProblem) -> int:

@@ -14,7 +14,7 @@ from itertools import groupby
 
 from nesting.model.terms import Plane
 from nesting.model.tree import Tree
-from nesting.solve.boards.edges import room_across
+from nesting.solve.boards.edges import lost_across, room_across
 from nesting.solve.boards.instance import fits
 from nesting.solve.boards.problem import BoardPart, BoardProblem, BoardStock
 from nesting.solve.boards.trees import node_of, section_tree
@@ -200,6 +200,8 @@ def _rip_alike(yard: _Yard, rest: Sequence[BoardPart]) -> int:
     for stock in able:
         across = max(part.width, min(stock.width, problem.narrowest_rip))
         room = room_across(stock, int(part.square), 0)
+        if part.width < stock.width:
+            room -= lost_across(problem, part.length)
         most = (room + problem.kerf_y) // (across + problem.kerf_y)
         rough = problem.longest_rough
         if rough is not None and part.length > rough:

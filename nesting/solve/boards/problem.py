@@ -85,6 +85,8 @@ class BoardProblem:
     longer."""
     narrowest_rip: Ticks = 0
     """No strip is ripped narrower than this."""
+    crook: Ticks = 0
+    """The bow of 8 ft of these boards; a section that is ripped loses width to it."""
     keeps: Ticks | None = None
     """The shortest end of a board worth keeping. Of plans that cost the same, and take
     as many boards, the one with the largest such end is looked for; None to leave it

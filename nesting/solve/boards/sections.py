@@ -34,6 +34,7 @@ from nesting.solve.boards.streams import (
     SECTION_HEAD,
     STRIP_HEAD,
     Given,
+    lost_at,
     room_for,
 )
 from nesting.solve.kernel import Ints, kernel
@@ -188,6 +189,7 @@ def cut_section(
     counts[CAPACITY] = min(old, 2 * x)
     i = at + SECTION_HEAD
     has_square = counts[HAS_SQUARE]
+    lost = lost_at(given, x)
     taken = 0
     square = 0
     strips = 0
@@ -195,11 +197,11 @@ def cut_section(
     longest = 0
     while True:
         plain = strips - square
-        left = max(0, room_for(given, kind, has_square, plain) - taken)
+        left = max(0, room_for(given, kind, has_square, plain) - taken - lost)
         line = best_strip(tables, given, stride, x, left, 1, best, choices)
         if has_square == 1 and square == 0 and plain < 2:
             worth = best[left]
-            left = max(0, room_for(given, kind, 0, plain) - taken)
+            left = max(0, room_for(given, kind, 0, plain) - taken - lost)
             other = best_strip(tables, given, stride, x, left, 0, best, choices)
             if best[left] > worth:
                 line = other

@@ -20,6 +20,7 @@ from nesting.solve.boards.instance import (
     KEEPS,
     LAYERS,
     LENGTH,
+    LOST,
     PENALTY,
     ROUGH,
     SQUARE,
@@ -94,6 +95,15 @@ def room_for(given: Given, kind: int, square: int, plain: int) -> int:
     if square == 0 or plain > 1:
         return given[BOARD_WIDTH][kind]
     return given[SQUARE_WIDTH][2 * kind + plain]
+
+
+@kernel
+def lost_at(given: Given, x: int) -> int:
+    """Return what a section x long loses of its width where it is ripped."""
+    lengths = len(given[LOST])
+    if lengths == 0:
+        return 0
+    return given[LOST][min(x, lengths - 1)]
 
 
 @kernel
@@ -265,9 +275,10 @@ def insert_part(plan: Plan, given: Given, stride: int, b: int, p: int) -> bool:
             square = count_square(streams, at, given)
         plain = streams[at + 1] - square
         # Whether the part may make its strip one with square edges, if it asks.
-        turned = room_for(given, kind, square + 1, max(0, plain - 1))
+        lost = lost_at(given, x)
+        turned = room_for(given, kind, square + 1, max(0, plain - 1)) - lost
         may_turn = asks == 0 or across <= turned
-        free = room_for(given, kind, square + asks, plain + 1 - asks) - across
+        free = room_for(given, kind, square + asks, plain + 1 - asks) - across - lost
         i = at + SECTION_HEAD
         for _ in range(streams[at + 1]):
             strip = i
@@ -282,6 +293,10 @@ def insert_part(plan: Plan, given: Given, stride: int, b: int, p: int) -> bool:
                 == group
             )
             same = same and (may_turn or is_square(streams, strip, given))
+            # In a strip that is not ripped, a narrower part is.
+            same = same and (
+                width == streams[strip] or width + lost <= given[BOARD_WIDTH][kind]
+            )
             for _ in range(rows):
                 parts = streams[i]
                 if same:

@@ -25,6 +25,7 @@ from nesting.solve.boards.streams import (
     SECTIONS,
     SIZE,
     STRIP_HEAD,
+    lost_at,
     room_for,
 )
 from nesting.units import Ticks
@@ -194,4 +195,5 @@ def _section(
     if len(strips) == 1 and is_whole:
         return stream
     room = room_for(instance.given, kind, square, len(strips) - square)
+    room -= lost_at(instance.given, length)
     return stream if length <= given[ROUGH][kind] and across <= room else None

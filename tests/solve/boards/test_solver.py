@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
+from nesting.solve.boards.edges import keeps_none
 from nesting.solve.boards.naive import habit_plan, narrowest_boards, one_width_each
 from nesting.solve.boards.solver import solve_boards, unplaced_of
 from nesting.solve.boards.volume import volume_bound
@@ -118,6 +120,20 @@ def test_an_only_strip_with_square_edges_loses_both():
     )
     assert (answer.cost, answer.unplaced) == (7, ())
     assert solved(job([square], [stock("11", 10, 11, 1, eased=2)])).unplaced
+
+
+@settings(deadline=None, derandomize=True, max_examples=60)
+@given(brute.jobs(9, saws=False, edges=True), st.integers(1, 9))
+def test_ripped_sections_lose_their_crook(problem, crook):
+    """Plans leave room for it, and straight boards are never dearer when proved."""
+    bent = replace(problem, crook=crook * 10**11)
+    straight, answer = solved(problem, work=10), solved(bent, work=10)
+    assert keeps_none(answer.boards, bent)
+    for habit in (narrowest_boards(bent), one_width_each(bent)):
+        assert keeps_none(habit.boards, bent)
+    brute.check(placed(bent, answer.unplaced), answer.boards)
+    if straight.cost == straight.lower_bound and not answer.unplaced:
+        assert answer.cost >= straight.cost
 
 
 def test_a_habit_changes_no_board_for_one_with_larger_rounds():
