@@ -26,7 +26,7 @@ from nesting.pipeline.one_material import only
 from nesting.pipeline.write_up import chosen_needs
 from nesting.sequence import Ordered
 from nesting.solve import Again, lay_out_again
-from nesting.units import write_length
+from nesting.units import Ticks, write_length
 
 CHEAPEST = "cheapest"
 SIMPLER = "simpler"
@@ -58,22 +58,21 @@ class Draft:
         return self.ordered.order.changes
 
     @property
-    def largest(self) -> tuple[int, int]:
-        """Length and width of the largest offcut of a sheet."""
-        kept = (
-            (piece.length, piece.width)
-            for layout in self.ordered.layouts
-            if layout.form == Form.SHEET
-            for piece in layout.pieces
-            if piece.fate == Fate.OFFCUT
-        )
-        return max(kept, key=lambda size: (size[0] * size[1], size), default=(0, 0))
+    def kept(self) -> dict[str, tuple[Ticks, Ticks]]:
+        """Length and width of the largest offcut of each sheet material."""
+        found: dict[str, tuple[Ticks, Ticks]] = {}
+        for layout in self.ordered.layouts:
+            for piece in layout.pieces:
+                if layout.form == Form.SHEET and piece.fate == Fate.OFFCUT:
+                    size = (piece.length, piece.width)
+                    other = found.get(layout.material, (0, 0))
+                    found[layout.material] = max(size, other, key=_area)
+        return found
 
     @property
-    def room(self) -> int:
-        """The area of that offcut."""
-        length, width = self.largest
-        return length * width
+    def largest(self) -> tuple[Ticks, Ticks]:
+        """Length and width of the largest of these."""
+        return max(self.kept.values(), key=_area, default=(0, 0))
 
 
 def plan_ways(
@@ -169,7 +168,7 @@ class _Ways:
         found |= self._simple()
         if self.day.problem.prefer is not Prefer.OFFCUTS:
             roomy = self._again(dict.fromkeys(self.used, False), Prefer.OFFCUTS)
-            if roomy is not None and _is_larger(roomy.room, self.first.room):
+            if roomy is not None and _is_roomier(roomy, self.first):
                 found[ROOMIEST] = roomy
         for name in (SIMPLER, SIMPLEST):
             if name in found and _is_no_worse(found[name], self.first):
@@ -257,9 +256,27 @@ def _with(result: Result, material: str, found: Again, used: Sequence[str]) -> R
     )
 
 
-def _is_larger(area: int, other: int) -> bool:
+def _area(size: tuple[Ticks, Ticks]) -> tuple[int, tuple[Ticks, Ticks]]:
+    return size[0] * size[1], size
+
+
+def _is_roomier(draft: Draft, other: Draft) -> bool:
+    """Tell whether the largest offcuts of all materials are clearly larger together."""
+    areas = [
+        sum(length * width for length, width in each.kept.values())
+        for each in (draft, other)
+    ]
     times, parts = _LARGER
-    return parts * area > times * other
+    return parts * areas[0] > times * areas[1]
+
+
+def _less_room(draft: Draft, other: Draft) -> list[str]:
+    """Return the materials of which the largest offcut is smaller than in another."""
+    return [
+        name
+        for name, size in other.kept.items()
+        if _area(draft.kept.get(name, (0, 0)))[0] < _area(size)[0]
+    ]
 
 
 def _is_no_worse(draft: Draft, other: Draft) -> bool:
@@ -270,7 +287,7 @@ def _is_no_worse(draft: Draft, other: Draft) -> bool:
             for one, two in zip(draft.result.bounds, other.result.bounds, strict=True)
         )
         and draft.changes <= other.changes
-        and draft.room >= other.room
+        and not _less_room(draft, other)
     )
 
 
@@ -301,9 +318,11 @@ def _why(name: str, plan: Plan, drafts: Mapping[str, Draft], cheapest: Plan) -> 
     if name != ROOMIEST:
         costs = "for the same stock"
         if sheets > 0 or more > 0:
-            what = [f"{sheets} more to buy"] if sheets > 0 else []
+            what = ["one more sheet"] if sheets > 0 else []
             what += [write_money(more, plan.job.currency)] if more > 0 else []
             costs = f"for {', '.join(what)}"
-        return f"{fewer} settings fewer, {costs}"
+        less = _less_room(drafts[name], drafts[CHEAPEST])
+        smaller = f"; smaller offcuts of {' and '.join(less)}" if less else ""
+        return f"{fewer} settings fewer, {costs}{smaller}"
     sizes = (write_length(size, plan.job.display) for size in drafts[name].largest)
     return f"leaves {' x '.join(sizes)} in one piece"
