@@ -5,13 +5,17 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from nesting.model.stock import lost_to_crook
 from nesting.render.flow import Column, Row
 from nesting.units import Unit
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from nesting.model.plan import Layout, Plan
     from nesting.render.flow import Flow
     from nesting.render.wording import Wording
+    from nesting.units import Ticks
 
 _MANY = 4
 """More pieces alike than this share one row of boxes."""
@@ -64,6 +68,7 @@ def write_measures(flow: Flow, plan: Plan, wording: Wording) -> None:
         )
     lumber = [lay for lay in plan.layouts if lay.form in ("board", "stick")]
     if lumber:
+        crooks = {offer.id: offer.crook for offer in plan.offers}
         flow.need(4 * _BOX_HEIGHT)
         flow.paragraph(_LUMBER_NOTE)
         flow.table(
@@ -74,7 +79,7 @@ def write_measures(flow: Flow, plan: Plan, wording: Wording) -> None:
                 Column(title="length", share=31, boxed=True),
                 Column(title="crook", share=31, boxed=True),
             ],
-            [_lumber_row(copies, wording) for copies in _alike(lumber)],
+            [_lumber_row(copies, crooks, wording) for copies in _alike(lumber)],
             least_height=_BOX_HEIGHT,
         )
 
@@ -115,16 +120,19 @@ def _sheet_row(copies: list[Layout], wording: Wording) -> Row:
     )
 
 
-def _lumber_row(copies: list[Layout], wording: Wording) -> Row:
+def _lumber_row(
+    copies: list[Layout], crooks: Mapping[str, Ticks], wording: Wording
+) -> Row:
     layout = copies[0]
     stock = layout.stock
+    crook = lost_to_crook(crooks.get(stock.name, 0), stock.length)
     return Row(
         cells=(
             f"{_ids(copies)} {layout.material} {layout.section}".rstrip(),
             wording.size(stock.thickness),
             wording.size(stock.width),
             wording.size(stock.length),
-            "0",
+            wording.size(crook) if crook else "0",
         ),
         about=f"measure:{layout.id}",
     )

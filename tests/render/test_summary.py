@@ -142,3 +142,17 @@ def test_tolerances_are_those_of_the_standard(bench: Plan, unit: Plan) -> None:
     metric = " ".join(t.words for page in summary(unit) for t in page.texts)
     for words in ("1.6 mm short", "1.3 mm in a metre", "3.2 mm"):
         assert words in metric
+
+
+def test_crooked_lumber_has_its_planned_crook_in_the_box(bench: Plan) -> None:
+    """1/4 in over 8 ft, as long as the 2x4 is: 1/4 in the box; 0 for the straight.
+
+    A quarter of that over half the length is what the note above the boxes says.
+    """
+    crooked = tuple(
+        replace(offer, crook=10_160) if "2x4" in offer.id else offer
+        for offer in bench.offers
+    )
+    for offers, said in ((bench.offers, "0"), (crooked, "1/4")):
+        words = about(summary(replace(bench, offers=offers)), "measure:L1")
+        assert words[-2:] == ["96", said]
