@@ -7,8 +7,9 @@ Each clear rectangle of a dissection (`clear`) is a stick or a board of its own 
 solver. The largest one of a piece of stock carries its cost, the others cost nothing;
 as many of each are offered as there are pieces. Where stock has a cost, the solver
 could take side rectangles of pieces whose largest one it does not use: so it is asked
-with none of them first, then with those of as many pieces as may do, at last with those
-of one piece less than were used. What counts is the cost of the pieces really used.
+with none of them first, then with those of as many pieces as may do, of all stock and
+of what the best plan takes alone, at last with those of one piece less than were used.
+What counts is the cost of the pieces really used.
 
 A few dissections are tried, and what is to be had without damage by itself.
 
@@ -181,17 +182,25 @@ class _Asked:
         ]
         if not priced:
             return self._ask(choice, {}, budget)
-        first = share_of(budget, 0.4, 0.4)
-        best = self._ask(choice, dict.fromkeys(priced, 0), first)
-        found = [best]
-        sides = {
+        none = dict.fromkeys(priced, 0)
+        best = self._ask(choice, none, share_of(budget, 0.3, 0.3))
+        found, asked = [best], [none]
+        guess = {
             name: _guess(self.ways.rects(name, choice[name]), best.used.get(name, 0))
             for name in priced
         }
-        for share in (0.5, 1.0):
-            found.append(self._ask(choice, sides, share_of(budget, 0.3, share)))
-            best = self.best_of(found)
-            sides = {name: max(1, best.used.get(name, 0) - 1) for name in priced}
+        for number in range(3):
+            used = best.used
+            sides = (
+                guess,
+                {name: guess[name] if used.get(name) else 0 for name in priced},
+                {name: max(1, used.get(name, 0) - 1) for name in priced},
+            )[number]
+            if sides not in asked:
+                share = share_of(budget, 0.23, 1 / (3 - number))
+                found.append(self._ask(choice, sides, share))
+                asked.append(sides)
+                best = self.best_of(found)
         return replace(
             best,
             work=sum(one.work for one in found),

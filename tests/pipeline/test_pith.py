@@ -146,6 +146,13 @@ def test_a_long_board_is_crosscut_to_what_is_ripped() -> None:
     assert min(layout.cuts, key=lambda cut: cut.step).plane == Plane.CROSSCUT
 
 
+def test_both_sides_of_one_board_are_used_where_others_are_sold() -> None:
+    """Four of 30 lie in one of 8 ft; that the side of one of 12 ft is free misleads."""
+    rails = [part("rail", 240, 4, 24)]
+    plan = planned(rails, board(8, trim=IN), board(12, trim=IN))
+    assert [line.cost_cents for line in plan.purchases] == [800]
+
+
 @st.composite
 def boards(draw: st.DrawFn) -> Stock:
     """Return a board with pith, and knots in some."""
