@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final, TypeVar
 
 from nesting.errors import InputError
 from nesting.files.faults import FaultList, Spot, suggestion
+from nesting.files.hauls import (
+    Carried,
+    haul_of,
+    length_or_any,
+    read_carried,
+    sheet_haul_of,
+)
 from nesting.files.sizes import Sizes
 from nesting.files.tables import Table
 from nesting.model.mill import Jointer, Planer
-from nesting.model.shop import Haul, Minutes, Saw, Shop
+from nesting.model.shop import Minutes, Saw, Shop
 from nesting.model.terms import Guide, Place, Plane
 from nesting.trade.defaults import default_length
 from nesting.trade.saws import SAWS, SawKind, SawPractice, saw_practice
-from nesting.units import TICKS_PER_FOOT, Ticks, Unit, write_exact
+from nesting.units import Ticks, Unit, write_exact
 
 Machine = TypeVar("Machine", Jointer, Planer)
 
 MOST_SAWS: Final = 50
 MOST_MINUTES: Final = 1000
-SHORTEST_HAUL: Final[Ticks] = TICKS_PER_FOOT
-"""Less is no piece that must be sawn to be carried, but a slip of units."""
 WIDEST_KERF: Final[Ticks] = Unit.INCH.ticks
 """More is no saw kerf but a slip between inches and millimetres."""
 
@@ -101,8 +105,8 @@ def read_shop(
     tables
         One for each saw; none for the usual ones.
     shop
-        The ``[shop]`` table, where there is one; its ``longest_rough`` and ``haul`` are
-        lengths, or ``any``.
+        The ``[shop]`` table, where there is one; its ``longest_rough`` is a length, or
+        ``any``, and so is what can be carried home (`hauls`).
     sizes
         Reads lengths.
     faults
@@ -111,17 +115,13 @@ def read_shop(
         The tables ``[jointer]`` and ``[planer]``, where there are.
     """
     longest: Ticks | None = default_length("longest_rough")
-    carried: Ticks | None = None
+    carried = Carried()
     without: tuple[str, ...] = ()
     minutes = Minutes()
     if shop is not None:
         if shop.raw("longest_rough") is not None:
-            longest = _length_or_any("longest_rough", shop, sizes)
-        carried = _length_or_any("haul", shop, sizes)
-        if carried is not None and carried < SHORTEST_HAUL:
-            what = "less than 1 ft is carried home in one piece"
-            faults.add(shop.spot("haul"), what, 'write its unit, like "10 ft" or "3 m"')
-            carried = None
+            longest = length_or_any("longest_rough", shop, sizes)
+        carried = read_carried(shop, sizes, faults)
         without = shop.choices("without", _MACHINES) or ()
         minutes = _minutes(shop.table("minutes"))
         shop.close()
@@ -135,7 +135,8 @@ def read_shop(
         usual = usual_shop()
         return replace(
             usual,
-            haul=_haul(carried, usual.saws),
+            haul=haul_of(carried, usual.saws),
+            haul_sheet=sheet_haul_of(carried, usual.saws),
             longest_rough=longest,
             jointer=jointer,
             planer=planer,
@@ -156,49 +157,13 @@ def read_shop(
         return None
     return Shop(
         saws=tuple(saws),
-        haul=_haul(carried, saws),
+        haul=haul_of(carried, saws),
+        haul_sheet=sheet_haul_of(carried, saws),
         longest_rough=longest,
         jointer=jointer,
         planer=planer,
         minutes=minutes,
     )
-
-
-def _length_or_any(key: str, shop: Table, sizes: Sizes) -> Ticks | None:
-    """Return a length of the shop, None where it is ``any`` or not given."""
-    raw = shop.raw(key)
-    if isinstance(raw, str) and raw.strip().lower() == "any":
-        return None
-    return shop.size(key, sizes)
-
-
-def _haul(length: Ticks | None, saws: Sequence[Saw]) -> Haul | None:
-    """Return what can be carried home, with the saw of the store.
-
-    Where the maker names none, it is as wide as the widest of the shop that crosscuts,
-    and a quarter of an inch off (common practice).
-    """
-    if length is None:
-        return None
-    across = [saw for saw in saws if Plane.CROSSCUT in saw.planes] or [*saws]
-    usual = default_length("store_cut_tolerance")
-    for saw in across:
-        if saw.place is Place.STORE and Plane.CROSSCUT in saw.planes:
-            known = saw.tolerance
-            return Haul(
-                length=length, saw=saw, tolerance=usual if known is None else known
-            )
-    name, names = "store saw", {saw.name.casefold() for saw in saws}
-    while name in names:
-        name += ", theirs"
-    saw = Saw(
-        name=name,
-        place=Place.STORE,
-        kerf=max(saw.kerf for saw in across),
-        planes=(Plane.CROSSCUT,),
-        tolerance=usual,
-    )
-    return Haul(length=length, saw=saw, tolerance=usual)
 
 
 def _minutes(table: Table | None) -> Minutes:

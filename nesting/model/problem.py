@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from nesting.model.blank import Blank, Need, Run
-from nesting.model.shop import Haul, Saw
+from nesting.model.shop import Haul, Saw, SheetHaul
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Prefer
 from nesting.units import Ticks
@@ -30,8 +30,17 @@ class Problem:
     """The longest piece of a board that the maker rips; None for any."""
     haul: Haul | None = None
     """What can be carried home from the store; None for any length."""
+    haul_sheet: SheetHaul | None = None
+    """What of a sheet can be carried home; None for whole ones."""
     seed: int = 0
     runs: tuple[Run, ...] = ()
+
+    @property
+    def every_saw(self) -> tuple[Saw, ...]:
+        """The saws, and those of stores that are none of the shop's."""
+        hauls = (self.haul, self.haul_sheet)
+        theirs = dict.fromkeys(haul.saw for haul in hauls if haul is not None)
+        return (*self.saws, *(saw for saw in theirs if saw not in self.saws))
 
     @property
     def blanks(self) -> dict[str, Blank]:

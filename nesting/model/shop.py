@@ -72,6 +72,39 @@ class Haul:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SheetHaul:
+    """What of a sheet can be carried home, and how the store cuts larger ones."""
+
+    length: Ticks
+    """Of the largest piece that can be carried; it may lie either way round."""
+    width: Ticks
+    saw: Saw
+    """The store's."""
+    tolerance: Ticks
+    """How far off its cuts may be: so much of every new edge is trimmed."""
+    cuts: int
+    """The most that the store makes in one sheet."""
+    step: Ticks = 1
+    """What the store measures in: every cut lies at a multiple of it."""
+    called: str = ""
+    """The size as the maker reads it, for a message."""
+
+    def __post_init__(self) -> None:
+        """Refuse what leaves nothing between two cuts, and no cut at all."""
+        if min(self.length, self.width) <= 2 * self.tolerance:
+            message = "what can be carried home is smaller than what its edges lose"
+            raise ValueError(message)
+        if min(self.cuts, self.step) < 1:
+            message = "the store makes at least one cut, and measures in some step"
+            raise ValueError(message)
+
+    def carries(self, length: Ticks, width: Ticks) -> bool:
+        """Tell whether a piece of this size can be carried, either way round."""
+        long, short = max(self.length, self.width), min(self.length, self.width)
+        return max(length, width) <= long and min(length, width) <= short
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Minutes:
     """How long the work takes, for an estimate: whole minutes each."""
 
@@ -97,6 +130,8 @@ class Shop:
     minutes: Minutes = Minutes()
     haul: Haul | None = None
     """None where any length can be carried home; its saw need not be of the shop."""
+    haul_sheet: SheetHaul | None = None
+    """None where whole sheets can be carried home."""
 
     def __post_init__(self) -> None:
         """Refuse a shop without saws and two saws of one name."""
@@ -107,3 +142,9 @@ class Shop:
         if len(set(names)) != len(names):
             message = "two saws have the same name"
             raise ValueError(message)
+
+    @property
+    def home_saws(self) -> tuple[Saw, ...]:
+        """The saws that do not stand at the store; all, where every one does."""
+        home = tuple(saw for saw in self.saws if saw.place is Place.SHOP)
+        return home or self.saws

@@ -17,7 +17,8 @@ from nesting.model.problem import Budget, Problem
 from nesting.model.result import Result
 from nesting.model.terms import Form
 from nesting.pipeline.advice import advise, before_advice
-from nesting.pipeline.write_up import chosen_needs, mill_of, saws_of, write_up
+from nesting.pipeline.shop_record import mill_of, saws_of
+from nesting.pipeline.write_up import chosen_needs, write_up
 from nesting.sequence import Ordered, put_in_order
 from nesting.solve import lay_out_tight, settle_forms, solve
 from nesting.verify import verify
@@ -120,6 +121,7 @@ def begin(job: Job, *, seed: int) -> Day:
             prefer=job.prefer,
             longest_rough=job.shop.longest_rough,
             haul=job.shop.haul,
+            haul_sheet=job.shop.haul_sheet,
             seed=seed,
             runs=offered.runs,
         )

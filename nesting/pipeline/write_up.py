@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from nesting import __version__
-from nesting.milling import Mill, Offered, movements, routes
+from nesting.milling import Offered, movements, routes
 from nesting.model.blank import Need
 from nesting.model.certificate import Branch, Certificate, Leaf
 from nesting.model.job import Hardware, Job, Part
@@ -22,13 +22,9 @@ from nesting.model.plan import (
     PlanBuild,
     PlanHardware,
     PlanJob,
-    PlanMill,
-    PlanMinutes,
     PlanNeed,
     PlanPart,
     PlanRun,
-    PlanSaw,
-    PlanShop,
     PlanTake,
     PlanTrim,
     PlanUnplaced,
@@ -39,9 +35,9 @@ from nesting.model.plan import (
 )
 from nesting.model.problem import Problem
 from nesting.model.result import Result
-from nesting.model.shop import Shop
 from nesting.model.stock import Stock
 from nesting.model.terms import Fate, Grain, Origin
+from nesting.pipeline.shop_record import mill_of, shop_record
 from nesting.sequence import Ordered
 from nesting.units import Unit
 
@@ -77,17 +73,7 @@ def write_up(
             fraction=job.display.denominator,
             currency=job.currency,
         ),
-        shop=PlanShop(
-            saws=saws_of(job.shop),
-            mills=tuple(_mills(job.shop)),
-            minutes=PlanMinutes(
-                setting=job.shop.minutes.setting,
-                cut=job.shop.minutes.cut,
-                sheet=job.shop.minutes.sheet,
-            ),
-            longest_rough=job.shop.longest_rough,
-            haul=None if job.shop.haul is None else job.shop.haul.length,
-        ),
+        shop=shop_record(job.shop),
         parts=tuple(_part(part, made) for part in job.parts),
         blanks=blanks,
         layouts=layouts,
@@ -136,52 +122,6 @@ def write_up(
         totals=_totals(job, layouts, ordered, blanks, purchases, hardware),
         warnings=offered.warnings + unreached + tight + result.notes,
     )
-
-
-def mill_of(job: Job) -> Mill:
-    """Return what a job's shop mills with."""
-    return Mill(
-        saws=job.shop.saws,
-        allowances=job.allowances,
-        jointer=job.shop.jointer,
-        planer=job.shop.planer,
-        display=job.display,
-    )
-
-
-def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
-    """Return the records of a shop's saws, that of the store with them."""
-    saws = [*shop.saws]
-    if shop.haul is not None and shop.haul.saw not in saws:
-        saws.append(shop.haul.saw)
-    return tuple(
-        PlanSaw(
-            name=saw.name,
-            kind=saw.kind,
-            place=saw.place,
-            kerf=saw.kerf,
-            cuts=tuple(saw.planes),
-            longest_cut=saw.longest_cut,
-            widest_rip=saw.widest_rip,
-            widest_crosscut=saw.widest_crosscut,
-            tallest=saw.tallest,
-            smallest_piece=saw.smallest_piece,
-            narrowest_rip=saw.narrowest_rip,
-        )
-        for saw in saws
-    )
-
-
-def _mills(shop: Shop) -> Iterator[PlanMill]:
-    """Yield the records of a shop's jointer and planer."""
-    for name, machine in (("jointer", shop.jointer), ("planer", shop.planer)):
-        if machine is not None:
-            yield PlanMill(
-                name=name,
-                width=machine.width,
-                shortest=machine.shortest,
-                thinnest=machine.thinnest,
-            )
 
 
 def chosen_needs(problem: Problem, result: Result) -> tuple[Need, ...]:

@@ -71,6 +71,8 @@ _LENGTHS: Final = (
     ("longest_rough", "96", COMMON_PRACTICE),
     # how far off a store's saw may be, and how much of the new end is trimmed for it
     ("store_cut_tolerance", "1/4", COMMON_PRACTICE),
+    # where a store cuts sheets apart, in inches; in millimetres it is 1 mm
+    ("store_measures_in", "1/8", COMMON_PRACTICE),
     ("lumber_end_trim_each", "1", COMMON_PRACTICE),
     ("lumber_end_check_extra", "3", COMMON_PRACTICE),
     ("rough_length_allowance", "1", TEACHING),
@@ -153,6 +155,7 @@ FIGURES: Final[Mapping[str, Figure]] = MappingProxyType(
             ("minutes_setting", Fraction(3), "minutes", COMMON_PRACTICE),
             ("minutes_cut", Fraction(1), "minutes", COMMON_PRACTICE),
             ("minutes_sheet", Fraction(5), "minutes", COMMON_PRACTICE),
+            ("store_cuts", Fraction(2), "cuts in a sheet", COMMON_PRACTICE),
             ("tenon_thickness", Fraction(1, 3), "of the stock", TEACHING),
             ("dado_depth_most", Fraction(1, 2), "of the thickness", COMMON_PRACTICE),
             (

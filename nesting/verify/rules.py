@@ -48,7 +48,8 @@ class Rule(StrEnum):
     """No damage is in a part or a kept offcut, no pith in a part, and no blemish in one
     that is to be clear."""
     HAUL = "haul"
-    """Lumber too long to be carried home is sawn at the store, before all else."""
+    """What is too large to be carried home is cut at the store, before all else, and no
+    part keeps what such a cut may be off."""
     RUN = "run"
     """The members of a run are neighbours in order, one kerf apart, turned alike."""
     EDGE = "edge"

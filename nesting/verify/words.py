@@ -26,6 +26,7 @@ from nesting.model.plan import (
     PlanRoute,
     PlanRun,
     PlanSaw,
+    PlanSheetHaul,
     PlanShop,
     PlanStock,
     PlanTake,
@@ -96,11 +97,13 @@ _LEAST: Final[Mapping[type, Mapping[str, int]]] = {
             "widest_crosscut",
             "tallest",
             "smallest_piece",
+            "tolerance",
         ),
         0,
     ),
     PlanPart: {"qty": 1, "priority": 1, **_SIZES},
     PlanShop: {"longest_rough": 1, "haul": 1},
+    PlanSheetHaul: {"length": 1, "width": 1, "cuts": 1},
     PlanBlank: {"qty": 1, "slice": 1, **_SIZES},
     PlanStock: {"price_cents": 0, **_SIZES},
     Offer: {"price_cents": 0, "limit": 0, "eased": 0, "crook": 0, **_SIZES},
@@ -159,6 +162,7 @@ def _records(plan: Plan) -> Iterator[tuple[str, object]]:
     """Go through the records that have words or numbers to check, with their places."""
     yield "job", plan.job
     yield "shop", plan.shop
+    yield "haul_sheet", plan.shop.haul_sheet
     for saw in plan.shop.saws:
         yield f"saw {saw.name!r}", saw
     for mill in plan.shop.mills:

@@ -554,6 +554,16 @@ def _rows() -> Iterator[Malformed]:
         ("no haul at all", "0", "0"),
     ):
         yield _job(name, "[[saw]]\n", f"[shop]\nhaul = {haul}\n\n[[saw]]\n", says)
+    for name, lines, says in (
+        ("a sheet carried in words", 'haul_sheet = "far"', "no size of a piece"),
+        ("a sheet carried by one side", "haul_sheet = 60", "no size of a piece"),
+        ("a sheet carried in feet", 'haul_sheet = "5 x 4"', "less than 1 ft"),
+        ("a sheet of nothing", 'haul_sheet = "60 x 0"', "0"),
+        ("store cuts without a car", "store_cuts = 2", "cannot be carried whole"),
+        ("no store cuts", 'haul_sheet = "60 x 48"\nstore_cuts = 0', "too few"),
+        ("many store cuts", 'haul_sheet = "60 x 48"\nstore_cuts = 9', "too many"),
+    ):
+        yield _job(name, "[[saw]]\n", f"[shop]\n{lines}\n\n[[saw]]\n", says)
     saw = 'kerf = "1/8"\n'
     for name, more, says in (
         ("a tolerance at home", 'tolerance = "1/4"', "only a saw at the store"),

@@ -496,3 +496,36 @@ def test_without_a_saw_at_the_store_the_widest_kerf_is_reckoned(tmp_path):
     assert shop.haul.saw.kerf == inches("1/8")
     assert shop.haul.tolerance == inches("1/4")
     assert shop.haul.saw not in shop.saws
+
+
+def test_sheets_are_carried_home_in_pieces_of_a_size(tmp_path):
+    """Cut by the saw at the store, at eighths of an inch, twice unless more is said."""
+    haul = with_haul(tmp_path, 'haul_sheet = "5 ft x 36"').haul_sheet
+    assert (haul.length, haul.width) == (inches("5 ft"), inches("36"))
+    assert (haul.saw.place, haul.cuts) == (Place.STORE, 2)
+    assert (haul.tolerance, haul.step) == (inches("1/4"), inches("1/8"))
+    assert haul.called == '60" x 36"'
+    shop = with_haul(
+        tmp_path, 'haul_sheet = "60×48"\nstore_cuts = 3', 'tolerance = "1/2"'
+    )
+    assert shop.haul is None
+    assert (shop.haul_sheet.cuts, shop.haul_sheet.tolerance) == (3, inches("1/2"))
+    assert with_haul(tmp_path, 'haul_sheet = "any"').haul_sheet is None
+
+
+def test_one_saw_is_made_up_for_boards_and_sheets(tmp_path):
+    """As wide as the widest of the shop, and it cuts both ways."""
+    (tmp_path / "job.toml").write_text(
+        '[job]\nname = "a"\nunits = "mm"\n'
+        '[shop]\nhaul = 2400\nhaul_sheet = "1500 x 1200"\n'
+        '[[saw]]\nname = "bench"\nkerf = 2\ncuts = ["crosscut"]\n'
+        '[[saw]]\nname = "other"\nkerf = 3\ncuts = ["rip"]\n'
+        '[materials.fir]\nkind = "lumber"\n'
+        '[[materials.fir.stock]]\nsection = "2x4"\nlength = "16 ft"\n'
+    )
+    (tmp_path / "parts.csv").write_text("part,qty,length\nleg,2,300\n")
+    shop = read_job(tmp_path).shop
+    assert shop.haul.saw == shop.haul_sheet.saw
+    assert shop.haul_sheet.saw.kerf == 3 * 1600
+    assert set(shop.haul_sheet.saw.planes) == {Plane.RIP, Plane.CROSSCUT}
+    assert shop.haul_sheet.step == 1600

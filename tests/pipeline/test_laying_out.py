@@ -17,7 +17,8 @@ from nesting.model.shop import Saw, Shop
 from nesting.model.stock import Edges, OffcutRule, Stock
 from nesting.model.terms import Form, Grain, Guide, Plane, StoppedBy
 from nesting.model.tree import Leaf, Node, Tree
-from nesting.pipeline.write_up import mill_of, saws_of, write_up
+from nesting.pipeline.shop_record import mill_of, saws_of
+from nesting.pipeline.write_up import write_up
 from nesting.sequence import put_in_order
 from nesting.solve import lay_out
 from nesting.units import Display, Unit

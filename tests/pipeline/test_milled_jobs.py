@@ -27,7 +27,7 @@ from nesting.model.mill import (
 from nesting.model.problem import Budget
 from nesting.model.terms import Grain
 from nesting.pipeline import plan_job
-from nesting.pipeline.write_up import mill_of
+from nesting.pipeline.shop_record import mill_of
 from nesting.verify import verify
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "tea-cabinet"

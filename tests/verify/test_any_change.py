@@ -25,7 +25,7 @@ FREE = {
     "job.*": "a name, and how sizes and money are shown",
     "shop.saws.*.kind": "a word for the drawings",
     "shop.minutes.*": "the rates of an estimate",
-    "shop.saws.*.place": "no rule depends on where a saw stands",
+    "shop.saws.*.tolerance": "how far off a saw is that cuts nothing at the store",
     "shop.saws.*.smallest_piece": "gives rise to cautions only",
     "parts.*.name": "free text",
     "parts.*.note": "free text",

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from nesting.model.plan import Plan, Violation
+from nesting.model.plan import Plan, PlanSheetHaul, Violation
 from nesting.verify import Rule, verify
 
 MM = 1600
@@ -277,6 +277,27 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     "a cut at the store for no reason": (
         Rule.HAUL,
         (("layouts.1.cuts.0.purpose", "haul"),),
+    ),
+    "a sheet too large to carry": (
+        Rule.HAUL,
+        (
+            (
+                "shop.haul_sheet",
+                PlanSheetHaul(length=1000 * MM, width=1000 * MM, cuts=2),
+            ),
+        ),
+    ),
+    "a car of no size": (
+        Rule.NUMBER,
+        (("shop.haul_sheet", PlanSheetHaul(length=2440 * MM, width=0, cuts=2)),),
+    ),
+    "a saw that is farther off than nothing": (
+        Rule.NUMBER,
+        (("shop.saws.0.tolerance", -1),),
+    ),
+    "a saw at the store that cuts at home": (
+        Rule.HAUL,
+        (("shop.saws.0.place", "store"),),
     ),
     # runs
     "a run of one": (

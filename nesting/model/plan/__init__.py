@@ -27,6 +27,7 @@ from nesting.model.plan.route import PlanRoute as PlanRoute
 from nesting.model.plan.shop import PlanMill as PlanMill
 from nesting.model.plan.shop import PlanMinutes as PlanMinutes
 from nesting.model.plan.shop import PlanSaw as PlanSaw
+from nesting.model.plan.shop import PlanSheetHaul as PlanSheetHaul
 from nesting.model.plan.shop import PlanShop as PlanShop
 from nesting.model.plan.store import Advice as Advice
 from nesting.model.plan.store import Alternative as Alternative

@@ -23,6 +23,9 @@ class PlanSaw:
     smallest_piece: Ticks | None = None
     narrowest_rip: Ticks | None = None
     """The least distance between fence and blade."""
+    tolerance: Ticks | None = None
+    """Of a saw at the store that cuts what is carried home: how far off it may be, so
+    that no part keeps so much of either side of its cuts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +49,16 @@ class PlanMinutes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanSheetHaul:
+    """What of a sheet is carried home, either way round."""
+
+    length: Ticks
+    width: Ticks
+    cuts: int
+    """The most that the store makes in one sheet."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanShop:
     """The machines of the shop."""
 
@@ -58,3 +71,5 @@ class PlanShop:
     """The longest piece of a board that is ripped; None for any."""
     haul: Ticks | None = None
     """The longest piece of lumber that is carried home; None for any."""
+    haul_sheet: PlanSheetHaul | None = None
+    """The largest piece of a sheet that is carried home; None for whole ones."""
