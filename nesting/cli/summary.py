@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
-from nesting.model.carried import sawn_at_store
+from nesting.model.carried import Sawn, sawn_at_store
 from nesting.model.plan import Layout, Plan, PlanBound
 from nesting.model.quantities import write_duration, write_money, write_percent
 from nesting.model.terms import Guide, Objective, Origin, StoppedBy
-from nesting.units import write_length
+from nesting.units import Display, write_length
 
 _STOPPED = {
     StoppedBy.CLOCK: (
@@ -106,21 +106,49 @@ def _shopping(plan: Plan) -> list[str]:
 
 
 def _sawn(plan: Plan) -> list[str]:
-    """Say what is sawn at the store, and where, from the left end."""
+    """Say what is cut at the store, and where, from the left end or the front edge."""
     display = plan.job.display
+    unit = display.unit.value
+    sawn = sawn_at_store(plan)
+    told: list[str] = []
     rows = [
         (
-            f"{sawn.qty} x",
-            sawn.stock,
-            "at " + " and ".join(write_length(x, display) for x in sawn.places),
+            f"{each.qty} x",
+            each.stock,
+            "at " + " and ".join(write_length(x, display) for x in each.places),
         )
-        for sawn in sawn_at_store(plan)
+        for each in sawn
+        if each.places
     ]
-    if not rows or plan.shop.haul is None:
-        return []
-    longest = f"{write_length(plan.shop.haul, display)} {display.unit.value}"
-    title = f"To be sawn at the store, for no more than {longest} can be carried home"
-    return [title, *_table(rows, frozenset({0}))]
+    if rows and plan.shop.haul is not None:
+        most = f"{write_length(plan.shop.haul, display)} {unit}"
+        told.append(
+            f"To be sawn at the store, for no more than {most} can be carried home"
+        )
+        told += _table(rows, frozenset({0}))
+    rows = [
+        (f"{each.qty} x", each.stock, "; ".join(_store_cuts(each, display)))
+        for each in sawn
+        if each.cuts
+    ]
+    haul = plan.shop.haul_sheet
+    if rows and haul is not None:
+        sides = (write_length(side, display) for side in (haul.length, haul.width))
+        told.append(
+            "To be cut at the store, for no sheet larger than "
+            f"{' x '.join(sides)} {unit} can be carried home"
+        )
+        told += _table(rows, frozenset({0}))
+    return told
+
+
+def _store_cuts(sawn: Sawn, display: Display) -> Iterator[str]:
+    """Yield the cuts of a sheet at the store, each on the piece as it is then."""
+    for number, cut in enumerate(sawn.cuts):
+        sides = (write_length(side, display) for side in (cut.length, cut.width))
+        of = f"the {' x '.join(sides)} " if number else ""
+        way = "across" if cut.is_across else "along"
+        yield f"{of}{way} at {write_length(cut.at, display)}"
 
 
 def _owned(layouts: Sequence[Layout]) -> list[str]:

@@ -10,7 +10,7 @@ from nesting.model.terms import ZoneKind
 from nesting.render.chains import all_steps, chain_cuts, chain_rest, cut_number, wanted
 from nesting.render.fonts import TIE, line_pitch, text_width, wrap
 from nesting.render.groups import write_steps
-from nesting.render.marks import draw_ring, mark_size
+from nesting.render.marks import draw_ring, draw_store_cut, mark_size
 from nesting.render.names import draw_zone, grain_arrow
 from nesting.render.runs import flow_arrow
 from nesting.render.scene import Box, Hatch, Pen
@@ -186,12 +186,14 @@ def draw_signs(
 ) -> None:
     """Explain hatchings, rings and corner in one row at the top of a box.
 
-    `more` names signs that only some drawings have: ``run`` and kinds of zones.
+    `more` names signs that only some drawings have: ``run``, ``store`` and kinds of
+    zones.
     """
     y = box.top - SIGNS_HEIGHT / 2
     size = STYLE.note_text
     x = box.x
-    gap = 4.0
+    crowded = "store" in more and len(more) > 2
+    gap = 3.0 if crowded else 4.0
 
     def sample(draw: Callable[[Box], None], width: float, words: str) -> None:
         nonlocal x
@@ -217,8 +219,13 @@ def draw_signs(
     if scale:
         page.text(scale, (x, y), size, bold=True, level="middle", about="scale")
         x += text_width(scale, size, bold=True) + gap
-    sample(corner, 3.2, "corner" if more else "reference corner")
-    sample(lambda place: page.rect(Box(place.x, y - 0.2, 6, 0.4), None, 0.0), 6, "kerf")
+
+    def kerf(place: Box) -> None:
+        page.rect(Box(place.x, y - 0.2, 6, 0.4), None, 0.0)
+
+    if not crowded:
+        sample(corner, 3.2, "corner" if more else "reference corner")
+        sample(kerf, 6, "kerf")
     words = "step" if more else "cut, by its step"
     sample(lambda place: page.ring(place, STYLE.thin_line), 3.2, words)
     sample(hatched(kept=True), 6, "keep")
@@ -236,4 +243,10 @@ def draw_signs(
             lambda place: flow_arrow(page, Box(place.x, y - 0.8, 6, 1.6), "sign"),
             6,
             "run, flows on",
+        )
+    if "store" in more:
+        sample(
+            lambda place: draw_store_cut(page, (place.x, y), (place.right, y), "sign"),
+            11,
+            "at the store",
         )

@@ -14,6 +14,7 @@ from nesting.render.fonts import text_width
 from nesting.render.marks import (
     CutLine,
     draw_mark,
+    draw_store_cut,
     is_outside,
     mark_size,
     place_marks,
@@ -258,6 +259,8 @@ def _draw_kerfs(
                 else Box(box.x, box.y - lack / 2, box.width, box.height + lack)
             )
         page.rect(box, None, 0.0, about=f"kerf:{cut.step}")
+        if cut.purpose == "haul":
+            draw_store_cut(page, *lines[cut.step], f"store:{cut.step}")
     return lines
 
 

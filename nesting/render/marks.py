@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nesting.render.fonts import text_width
-from nesting.render.scene import Box, Point, Recorder
+from nesting.render.scene import Box, Line, Pen, Point, Recorder
 from nesting.render.style import STYLE
 
 if TYPE_CHECKING:
@@ -264,3 +264,9 @@ def _covered(box: Box, names: Sequence[Box]) -> float:
         for name in names
         if clear.overlaps(name)
     )
+
+
+def draw_store_cut(page: Recorder, start: Point, end: Point, about: str) -> None:
+    """Draw the heavy broken line of a cut that is made at the store."""
+    pen = Pen(STYLE.store_line, (4.0, 1.4))
+    page.items.append(Line(start=start, end=end, pen=pen, about=about))

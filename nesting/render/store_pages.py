@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -28,6 +29,7 @@ from nesting.units import TICKS_PER_MM, Unit
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from nesting.model.carried import Sawn
     from nesting.model.plan import (
         Alternative,
         Layout,
@@ -108,18 +110,49 @@ def store_pages(plan: Plan, wording: Wording, paper: Paper) -> list[Recorder]:
 def _write_sawn(flow: Flow, plan: Plan, wording: Wording) -> None:
     """Write what has to be sawn before it is carried home."""
     sawn = sawn_at_store(plan)
-    if not sawn or plan.shop.haul is None:
+    if not sawn:
         return
     flow.heading("Have it sawn there")
     for each in sawn:
-        places = " and ".join(wording.size(place) for place in each.places)
-        words = f"{each.qty} × {each.stock}: at {places} from one end"
+        words = f"{each.qty} × {each.stock}: {_places(each, wording)}"
         flow.paragraph(words, mark=TICK_BOX, about="sawn")
-    flow.paragraph(
-        f"No piece longer than {wording.size(plan.shop.haul)} is carried home. The new "
-        "ends are trimmed in the shop; mark the end that was measured from.",
-        size=STYLE.note_text,
+    lumber = any(each.places for each in sawn)
+    if lumber and plan.shop.haul is not None:
+        flow.paragraph(
+            f"No piece longer than {wording.size(plan.shop.haul)} is carried home. The "
+            "new ends are trimmed in the shop; mark the end that was measured from.",
+            size=STYLE.note_text,
+        )
+    most = plan.shop.haul_sheet
+    if any(each.cuts for each in sawn) and most is not None:
+        size = f"{wording.size(most.length)} × {wording.size(most.width)}"
+        flow.paragraph(
+            f"No piece of a sheet larger than {size} is carried home. The new edges "
+            "are trimmed in the shop; mark the corner that was measured from.",
+            size=STYLE.note_text,
+        )
+
+
+def _places(sawn: Sawn, wording: Wording) -> str:
+    """Return where stock is cut at the store: lumber at places, sheets cut by cut."""
+    if sawn.places:
+        places = " and ".join(wording.size(place) for place in sawn.places)
+        return f"at {places} from one end"
+    said = []
+    for number, cut in enumerate(sawn.cuts):
+        of = f"{wording.size(cut.length)} × {wording.size(cut.width)}"
+        side = "across, at" if cut.is_across else "along, at"
+        edge = "the left end" if cut.is_across else "the front edge"
+        what = f"the {of} " if number else ""
+        said.append(f"{what}{side} {wording.size(cut.at)} from {edge}")
+    pieces = Counter(
+        f"{wording.size(length)} × {wording.size(width)}"
+        for length, width in sawn.pieces
     )
+    home = ", ".join(
+        size if count == 1 else f"{count} of {size}" for size, count in pieces.items()
+    )
+    return f"{'; then '.join(said)}. Home come {home}"
 
 
 def _row(line: Purchase, offer: Offer | None, wording: Wording) -> Row:

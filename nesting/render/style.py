@@ -37,6 +37,8 @@ class Style:
     """Dimension lines, leaders, table rules, grain arrows."""
     hatch_line: float = 0.13
     """Hatching."""
+    store_line: float = 0.9
+    """A cut that is made at the store, broken."""
     least_kerf: float = 0.18
     """A kerf is drawn to scale, but never finer than this."""
 

@@ -40,6 +40,8 @@ def layout_origin(group: Group, wording: Wording) -> str:
     match stock.origin:
         case "store":
             origin = f"to buy{name}"
+            if any(cut.purpose == "haul" for cut in layout.cuts):
+                origin += ", and cut there before it is carried home"
         case "rack":
             origin = f"from the rack{name}{tag}"
         case "bench":

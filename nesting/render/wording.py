@@ -103,11 +103,13 @@ class Wording:
     def signs(self, layout: Layout) -> tuple[str, ...]:
         """Return the signs of a layout that others do without.
 
-        They are the kinds of its zones, such as ``damage``, and ``run``.
+        They are the kinds of its zones, such as ``damage``, ``run``, and ``store`` for
+        a cut that is made there.
         """
+        store = any(cut.purpose == "haul" for cut in layout.cuts)
         run = any(name == layout.id for name, _ in self.run_marks)
         zones = dict.fromkeys(zone.kind for zone in layout.stock.zones)
-        return (*zones, *("run",) * run)
+        return (*zones, *("run",) * run, *("store",) * store)
 
     def blank(self, blank_id: str) -> str:
         """Return a blank's name: the names of its parts, and what it is of them."""
@@ -279,6 +281,8 @@ class Wording:
 
     def setting_heading(self, cut: Cut) -> str:
         """Return the setting a cut needs, as the heading of all that share it."""
+        if cut.purpose == "haul":
+            return f"at the store: {cut.saw}, to pencil lines"
         if cut.guide == "line" or cut.measure is None:
             return f"{cut.saw}, to pencil lines"
         where = {"fence": "fence at", "stop": "stop at", "height": "height"}

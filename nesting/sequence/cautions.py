@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from nesting.model.plan import Caution, Cut, Layout, Piece, PlanSaw
 from nesting.model.quantities import weight_pounds
-from nesting.model.terms import Form, Guide, Plane
+from nesting.model.terms import Form, Guide, Plane, Purpose
 from nesting.trade.cautions import (
     CAUTIONS,
     fence_crosscut_allowed,
@@ -84,6 +84,8 @@ def caution_steps(
 
 
 def _rules(cut: Cut, piece: Piece, saw: PlanSaw | None) -> list[str]:
+    if cut.purpose == Purpose.HAUL:
+        return []  # the store's saw is the store's affair
     if cut.plane == Plane.RESAW:
         rules = resaw_cautions(piece.width, piece.length, saw=_kind(saw))
         return [rule.id for rule in rules]
@@ -113,7 +115,12 @@ def _kind(saw: PlanSaw | None) -> SawKind | None:
 
 def _whole_job(layouts: Sequence[Layout], saws: Mapping[str, PlanSaw]) -> set[str]:
     rules = {"general"} if layouts else set()
-    used = {cut.saw for layout in layouts for cut in layout.cuts}
+    used = {
+        cut.saw
+        for layout in layouts
+        for cut in layout.cuts
+        if cut.purpose != Purpose.HAUL
+    }
     if any(_kind(saws.get(saw)) in _BY_HAND for saw in used):
         rules.add("hands")
     if any(layout.form == Form.SHEET for layout in layouts):
@@ -137,14 +144,18 @@ def _whole_job(layouts: Sequence[Layout], saws: Mapping[str, PlanSaw]) -> set[st
 
 
 def _heavy(layout: Layout) -> bool:
-    """Tell whether a sheet may be too heavy for one, taking it for plywood."""
+    """Tell whether a sheet may be too heavy for one, taking it for plywood.
+
+    What is cut at the store comes in pieces, of which the heaviest counts.
+    """
     if layout.form != Form.SHEET:
         return False
-    stock = layout.stock
-    pounds = weight_pounds(
-        stock.length,
-        stock.width,
-        stock.thickness,
-        DENSITIES["plywood"],
+    at_store = [cut for cut in layout.cuts if cut.purpose == Purpose.HAUL]
+    made = {name for cut in at_store for name in cut.makes}
+    home = (made or {layout.id}) - {cut.piece for cut in at_store}
+    return any(
+        weight_pounds(piece.length, piece.width, piece.thickness, DENSITIES["plywood"])
+        > FIGURES["lift_warn"].value
+        for piece in layout.pieces
+        if piece.id in home
     )
-    return pounds > FIGURES["lift_warn"].value

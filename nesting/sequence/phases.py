@@ -36,7 +36,10 @@ def phases(layout: Layout) -> tuple[int, ...]:
             _STORE if cut.purpose == Purpose.HAUL else _LENGTHS for cut in layout.cuts
         )
     pieces = {piece.id: piece for piece in layout.pieces}
-    return tuple(_of_sheet(pieces[cut.piece]) for cut in layout.cuts)
+    return tuple(
+        _STORE if cut.purpose == Purpose.HAUL else _of_sheet(pieces[cut.piece])
+        for cut in layout.cuts
+    )
 
 
 def _of_sheet(piece: Piece) -> int:

@@ -35,6 +35,8 @@ class Once(NamedTuple):
     at: float
     saw: str = "table saw"
     guide: str = "fence"
+    purpose: str = "size"
+    makes: tuple[tuple[float, float, float], ...] = ()
 
 
 def said(once: Once) -> set[str]:
@@ -51,11 +53,24 @@ def said(once: Once) -> set[str]:
         at=at,
         kerf=0,
         saw=once.saw,
-        makes=(),
+        makes=tuple(f"a.{n}" for n, _ in enumerate(once.makes)),
         setting="",
         measure=at,
         guide=once.guide,
+        purpose=once.purpose,
     )
+    made = [
+        Piece(
+            id=f"a.{number}",
+            x=0,
+            y=0,
+            length=int(x * INCH),
+            width=int(y * INCH),
+            thickness=int(z * INCH),
+            fate="offcut",
+        )
+        for number, (x, y, z) in enumerate(once.makes)
+    ]
     stock = PlanStock(
         name="stock",
         length=length,
@@ -69,7 +84,7 @@ def said(once: Once) -> set[str]:
         material="oak",
         form=once.form,
         stock=stock,
-        pieces=(piece,),
+        pieces=(piece, *made),
         cuts=(cut,),
     )
     ordered = put_in_order([layout], SAWS, Display())
@@ -119,6 +134,18 @@ def test_it_appears_and_stays_away(rule: str) -> None:
     assert rule in said(with_it)
     assert rule not in said(without)
     assert CAUTIONS[rule].source
+
+
+def test_the_saw_at_the_store_needs_no_caution_at_home() -> None:
+    """Neither for its kind nor for the weight of what is not carried whole."""
+    there = CHOP._replace(purpose="haul", size=(15, 4, 1), at=7.5)
+    assert said(there) == {"general"}
+    whole = RIP._replace(
+        size=(96, 48, 0.75), plane="crosscut", at=48, guide="line", purpose="haul"
+    )
+    half = (48, 48, 0.75)
+    assert "lift" not in said(whole._replace(makes=(half, half)))
+    assert "lift" in said(whole._replace(makes=((90, 48, 0.75), (6, 48, 0.75))))
 
 
 def test_the_general_one_needs_a_cut_only() -> None:

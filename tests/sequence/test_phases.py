@@ -145,9 +145,9 @@ def test_a_resaw_has_its_cautions_at_its_step() -> None:
 
 
 def test_what_is_sawn_at_the_store_comes_first() -> None:
-    """Of a board and of a stick."""
+    """Of a board, of a stick and of a sheet."""
     long = board("B", ("B", "crosscut", 900), ("Ba", "rip", 60))
     cuts = (replace(long.cuts[0], purpose="haul"), *long.cuts[1:])
-    for form in ("board", "stick"):
+    for form in ("board", "stick", "sheet"):
         first, then = phases(replace(long, form=form, cuts=cuts))
         assert first < min(*phases(replace(long, form=form)), then)

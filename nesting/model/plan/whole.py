@@ -159,12 +159,17 @@ class Plan:
 
     @property
     def minutes(self) -> int | None:
-        """An estimate of the work at the saws; None where the plan holds no rates."""
+        """An estimate of the work at the saws; None where the plan holds no rates.
+
+        What is cut at the store is not counted.
+        """
         rates = self.shop.minutes
         if rates is None or self.order is None:
             return None
         sheets = sum(layout.form == "sheet" for layout in self.layouts)
-        cuts = sum(len(layout.cuts) for layout in self.layouts)
+        cuts = sum(
+            cut.purpose != "haul" for layout in self.layouts for cut in layout.cuts
+        )
         changes = self.order.changes
         return rates.setting * changes + rates.cut * cuts + rates.sheet * sheets
 
