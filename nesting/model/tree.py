@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from nesting.model.shop import Haul
+from nesting.model.shop import Haul, SheetHaul
 from nesting.model.terms import Plane
 from nesting.units import Ticks
 
@@ -57,8 +57,8 @@ class Split:
     far: Ticks
     low: SheetTree | None
     high: SheetTree | None
-    haul: Haul | None = None
-    """Set where it is made at the store: it comes first and leaves both ends rough."""
+    haul: Haul | SheetHaul | None = None
+    """Set where it is made at the store: it comes first and leaves both sides rough."""
 
 
 SheetTree: TypeAlias = Tree | Split

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock
 from nesting.model.terms import Form, Prefer
-from nesting.solve.clear import is_damaged
 from nesting.solve.groups import group
 from nesting.solve.meter import Meter
 from nesting.solve.reach import ways_to_cut
 from nesting.solve.runs import cut_up, rows_of
 from nesting.solve.sheet_group import sheet_question
+from nesting.solve.sheet_ways import needs_cutting
 from nesting.solve.sheets.ease import sheets_again
 
 _HARD = 10
@@ -57,10 +57,13 @@ def lay_out_again(
     Returns
     -------
     Again or None
-        None where nothing was found, or where the sheets are damaged.
+        None where nothing was found, or where the sheets are damaged or cut at the
+        store.
     """
     (each,) = group(problem)
-    if each.form is not Form.SHEET or any(is_damaged(stock) for stock in each.stock):
+    if each.form is not Form.SHEET or any(
+        needs_cutting(stock, problem.haul_sheet) for stock in each.stock
+    ):
         return None
     thickness = max(demand.blank.thickness for demand in each.demands)
     ways = ways_to_cut(problem.saws, Form.SHEET, thickness)

@@ -219,7 +219,7 @@ def _question(
         plane: (kerfs(ways, plane) or (0, 0))[1]
         for plane in (Plane.CROSSCUT, Plane.RIP)
     }
-    least_x, least_y = narrowest_kerfs(problem.saws, Form.BOARD, _thinnest(each))
+    least_x, least_y = narrowest_kerfs(problem.every_saw, Form.BOARD, _thinnest(each))
     rips = [way for way in ways if way.plane is Plane.RIP and way.guide is Guide.FENCE]
     reach = [way.longest_run for way in rips]
     longest = None if None in reach or not reach else max(r for r in reach if r)

@@ -21,14 +21,16 @@ those returned is not guaranteed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Final, NamedTuple, TypeAlias
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Final, TypeAlias
 
-from nesting.model.shop import Haul
-from nesting.model.stock import Stock
+from nesting.model.shop import Haul, SheetHaul
+from nesting.model.stock import Edges, Stock
 from nesting.model.terms import Form, Plane
 from nesting.model.tree import Node, SheetTree, Split, Tree
+from nesting.solve.hauled import Sawing
+from nesting.solve.rect import Rect as Rect
 from nesting.units import Ticks
 
 MOST_ZONES: Final = 4
@@ -40,51 +42,6 @@ NOTHING: Final = Node(Plane.RIP, (), ())
 """A piece that is put aside as it is."""
 
 
-class Rect(NamedTuple):
-    """A rectangle of stock: from low to high on x, then on y, in ticks."""
-
-    low_x: Ticks
-    high_x: Ticks
-    low_y: Ticks
-    high_y: Ticks
-
-    @property
-    def length(self) -> Ticks:
-        """Its size along x."""
-        return self.high_x - self.low_x
-
-    @property
-    def width(self) -> Ticks:
-        """Its size along y."""
-        return self.high_y - self.low_y
-
-    def span(self, axis: int) -> tuple[Ticks, Ticks]:
-        """Return where it begins and ends on an axis: 0 for x, 1 for y."""
-        return self[2 * axis], self[2 * axis + 1]
-
-    def with_span(self, axis: int, low: Ticks, high: Ticks) -> Rect:
-        """Return another that differs on one axis."""
-        sides = [*self]
-        sides[2 * axis : 2 * axis + 2] = low, high
-        return Rect(*sides)
-
-    def meets(self, other: Rect) -> bool:
-        """Tell whether two share any area."""
-        return all(
-            self[2 * axis] < other[2 * axis + 1]
-            and other[2 * axis] < self[2 * axis + 1]
-            for axis in (0, 1)
-        )
-
-    def covers(self, other: Rect) -> bool:
-        """Tell whether another lies within it."""
-        return all(
-            self[2 * axis] <= other[2 * axis]
-            and other[2 * axis + 1] <= self[2 * axis + 1]
-            for axis in (0, 1)
-        )
-
-
 @dataclass(frozen=True, slots=True)
 class Cut:
     """A cut of a dissection; see `nesting.model.tree.Split`."""
@@ -94,7 +51,7 @@ class Cut:
     far: Ticks
     low: Plan
     high: Plan
-    haul: Haul | None = None
+    haul: Haul | SheetHaul | None = None
 
 
 Plan: TypeAlias = Rect | Cut | None
@@ -109,6 +66,13 @@ class Dissection:
     rects: tuple[Rect, ...]
     """The clear ones, the largest first."""
     score: float
+    edges: Mapping[Rect, Edges] = field(default_factory=dict)
+    """What is still to be trimmed beside each of them."""
+
+    @property
+    def cuts_at_store(self) -> int:
+        """How many of its cuts are made there."""
+        return _cuts_at_store(self.plan)
 
     def tree(self, filled: Mapping[Rect, Tree]) -> SheetTree | None:
         """Return the tree of the stock, given those of its rectangles."""
@@ -156,8 +120,8 @@ def dissections(
     stock: Stock,
     kerfs: Mapping[Plane, Ticks],
     longest_rip: Ticks | None = None,
-    haul: Haul | None = None,
-    places: Sequence[Ticks] = (),
+    haul: Haul | SheetHaul | None = None,
+    sawing: Sawing | None = None,
 ) -> tuple[Dissection, ...]:
     """Return ways to cut stock into clear rectangles, those with large ones first.
 
@@ -169,9 +133,8 @@ def dissections(
         The widest of each plane.
     longest_rip
         The longest piece that is ripped, in ticks; None for any. Sticks never are.
-    haul, places
-        How and where it is sawn in two at the store, from the low end: the near sides
-        of the kerfs.
+    haul, sawing
+        How and where it is sawn at the store, before all else.
     """
     whole = usable(stock)
     zones = [zone for zone in _boxes(stock) if zone.meets(whole)]
@@ -182,11 +145,11 @@ def dissections(
         longest_rip=0 if stock.form is Form.STICK or stock.crook else longest_rip,
         leaves_lesser_out=stock.form is not Form.SHEET,
     )
-    if haul is None or not places:
+    if haul is None or sawing is None:
         found = _best(whole, tuple(zones), cuts, {}, _KEPT_OF_ALL)
+        found = [_with_edges(each, whole, stock.trim) for each in found]
     else:
-        found = _carried(whole, tuple(zones), cuts, haul, places)
-        found = sorted(found, key=lambda each: (-each.score, each.rects))
+        found = _carried(whole, stock.trim, tuple(zones), cuts, haul, sawing)
     return tuple(each for each in found[:_KEPT_OF_ALL] if each.rects)
 
 
@@ -278,7 +241,7 @@ def _best(
                     found[rects] = Dissection(plan, rects, one.score + two.score)
     kept: list[Dissection] = []
     for each in sorted(found.values(), key=lambda each: (-each.score, each.rects)):
-        if cuts.leaves_lesser_out and any(_is_lesser(each, one) for one in kept):
+        if cuts.leaves_lesser_out and any(is_lesser(each, one) for one in kept):
             continue
         kept.append(each)
         if len(kept) == most:
@@ -289,29 +252,52 @@ def _best(
 
 def _carried(
     rect: Rect,
+    trim: Edges,
     zones: tuple[Rect, ...],
     cuts: _Cuts,
-    haul: Haul,
-    places: Sequence[Ticks],
+    haul: Haul | SheetHaul,
+    sawing: Sawing | None,
 ) -> list[Dissection]:
     """Return dissections of what a rectangle is sawn into at the store."""
-    if not places:
-        return _best(rect, zones, cuts, {}, _KEPT)
-    at, far = places[0], places[0] + haul.saw.kerf
-    low = rect.with_span(0, rect.low_x, at - haul.tolerance)
-    high = rect.with_span(0, far + haul.tolerance, rect.high_x)
-    return [
+    if sawing is None:
+        found = _best(rect, zones, cuts, {}, _KEPT)
+        return [_with_edges(each, rect, trim) for each in found]
+    axis, off = sawing.axis, haul.tolerance
+    at, far = sawing.at, sawing.at + haul.saw.kerf
+    start, end = rect.span(axis)
+    low = rect.with_span(axis, start, at - off)
+    high = rect.with_span(axis, far + off, end)
+    names = ("low_x", "high_x", "low_y", "high_y")
+    low_trim = replace(trim, **{names[2 * axis + 1]: off})
+    high_trim = replace(trim, **{names[2 * axis]: off})
+    both = [
         Dissection(
-            Cut(0, at, far, one.plan, two.plan, haul),
+            Cut(axis, at, far, one.plan, two.plan, haul),
             tuple(sorted((*one.rects, *two.rects), key=lambda r: (-_area(r), r))),
             one.score + two.score,
+            {**one.edges, **two.edges},
         )
-        for one in _best(low, zones, cuts, {}, _KEPT)
-        for two in _carried(high, zones, cuts, haul, places[1:])
+        for one in _carried(low, low_trim, zones, cuts, haul, sawing.low)
+        for two in _carried(high, high_trim, zones, cuts, haul, sawing.high)
     ]
+    return sorted(both, key=lambda each: (-each.score, each.rects))[:_KEPT_OF_ALL]
 
 
-def _is_lesser(one: Dissection, other: Dissection) -> bool:
+def _with_edges(found: Dissection, rect: Rect, trim: Edges) -> Dissection:
+    """Return a dissection that knows what is still trimmed beside its rectangles."""
+    edges = {
+        clear: Edges(
+            low_x=trim.low_x if clear.low_x == rect.low_x else 0,
+            high_x=trim.high_x if clear.high_x == rect.high_x else 0,
+            low_y=trim.low_y if clear.low_y == rect.low_y else 0,
+            high_y=trim.high_y if clear.high_y == rect.high_y else 0,
+        )
+        for clear in found.rects
+    }
+    return replace(found, edges=edges)
+
+
+def is_lesser(one: Dissection, other: Dissection) -> bool:
     """Tell whether each rectangle of one dissection lies in one of another."""
     return all(any(big.covers(rect) for big in other.rects) for rect in one.rects)
 
@@ -357,6 +343,12 @@ def _rough_lengths(
         (0, rect.high_x - longest - kerf, rect.high_x - longest),
         (0, rect.low_x + equal, rect.low_x + equal + kerf),
     ]
+
+
+def _cuts_at_store(plan: Plan) -> int:
+    if not isinstance(plan, Cut) or plan.haul is None:
+        return 0
+    return 1 + _cuts_at_store(plan.low) + _cuts_at_store(plan.high)
 
 
 def _planted(plan: Plan, filled: Mapping[Rect, Tree]) -> SheetTree | None:

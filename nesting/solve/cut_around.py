@@ -28,7 +28,7 @@ from nesting.model.blank import Blank
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Edges, Stock
-from nesting.model.terms import Fate, Objective, StoppedBy
+from nesting.model.terms import Fate, Objective, Place, Plane, StoppedBy
 from nesting.model.tree import Split, Tree
 from nesting.solve.clear import (
     NOTHING,
@@ -91,7 +91,7 @@ def solve_cut_around(
         With the reason for whatever is not placed.
     """
     sound = replace(each, stock=tuple(replace(one, zones=()) for one in each.stock))
-    plain = replace(problem, prefer=None)
+    plain = _with_thin_store_saw(replace(problem, prefer=None))
     whole = solver(sound, plain, share_of(budget, _BOUND_SHARE, _BOUND_SHARE))
     ways = Ways(each, problem)
     asked = _Asked(each, problem, solver, ways)
@@ -119,6 +119,21 @@ def solve_cut_around(
         certificate=None if best.missing or not holds else whole.certificate,
         notes=best.notes,
     )
+
+
+def _with_thin_store_saw(problem: Problem) -> Problem:
+    """Return a problem whose bounds hold where the store cuts closer than the shop.
+
+    Where it cuts to the line with a thin blade, less is lost than by a cut at home.
+    """
+    haul = problem.haul
+    if haul is None:
+        return problem
+    home = [saw for saw in problem.saws if saw.place is Place.SHOP]
+    kerfs = [saw.kerf for saw in home if Plane.CROSSCUT in saw.planes]
+    if haul.saw.kerf + 2 * haul.tolerance >= min(kerfs, default=0):
+        return problem
+    return replace(problem, saws=(*home, replace(haul.saw, place=Place.SHOP)))
 
 
 class _Asked:

@@ -1,4 +1,4 @@
-"""Sheets with damaged zones: cut into clear rectangles first, and then searched.
+"""Sheets damaged or too large to carry: cut into rectangles first, and then searched.
 
 Each clear rectangle of a dissection (`clear`) is a sheet of its own to the search. The
 largest one of a sheet carries the sheet's cost, the others cost nothing; as many of
@@ -8,10 +8,14 @@ so it is asked with none of them first, then with those of as many sheets as may
 last with those of one sheet less than were used. What counts is the cost of the sheets
 that are really used.
 
+What is cut at the store for the way home is mostly alike, and sheets of one kind may be
+cut there in several ways: so the search is first asked with a share of the sheet's cost
+on each rectangle, by its area, which tells how many sheets may do.
+
 Several dissections are tried on a part of the work, the best goes on with the rest.
 
-Guarantee: no part lies on damage. The bound is that of the same sheets without any
-damage, on which every plan for these could be cut as well.
+Guarantee: no part lies on damage. The bound is that of the same sheets, whole and
+without any damage, on which every plan for these could be cut as well.
 """
 
 from __future__ import annotations
@@ -21,29 +25,21 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from nesting.model.problem import Budget
-from nesting.model.stock import Edges, Stock
-from nesting.model.terms import Grain, Plane, StoppedBy
+from nesting.model.shop import SheetHaul
+from nesting.model.stock import Stock
+from nesting.model.terms import StoppedBy
 from nesting.model.tree import SheetTree, Tree
-from nesting.solve.clear import (
-    NOTHING,
-    Dissection,
-    Rect,
-    dissections,
-    is_damaged,
-    usable,
-)
+from nesting.solve.clear import NOTHING, Dissection, Rect
+from nesting.solve.hauled_sheets import is_too_large
+from nesting.solve.regroup import regrouped, sheets_of
 from nesting.solve.shares import share_of, what_ended
+from nesting.solve.sheet_ways import sheet_ways
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.bounds import full_bound
 from nesting.solve.sheets.confined import confined_bound
 from nesting.solve.sheets.linear import linear_bound
 from nesting.solve.sheets.plant import leaves
-from nesting.solve.sheets.problem import (
-    SheetAnswer,
-    SheetPart,
-    SheetProblem,
-    SheetStock,
-)
+from nesting.solve.sheets.problem import SheetAnswer, SheetProblem, SheetStock
 
 _MOST_TRIED: Final = 4
 """Choices of dissections."""
@@ -51,8 +47,11 @@ _TRIAL: Final = 0.1
 """The share of the work that each choice gets at first."""
 _BOUND_SHARE: Final = 0.1
 
-Choice = Mapping[str, Dissection]
-"""A dissection of each damaged stock, by its id."""
+Choice = Mapping[str, tuple[Dissection, ...]]
+"""Of each stock that needs it the dissections that its sheets may have, by its id."""
+
+Name = tuple[str, int]
+"""A stock and the number of its dissection."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,18 +63,23 @@ class _Found:
     missing: int
     """What is unplaced counts, in area and weight."""
     cost: int
-    used: Mapping[str, int]
-    """Sheets of each damaged stock."""
+    used: Mapping[Name, int]
+    """Sheets of each dissection of a stock that needs it."""
+    area: Mapping[Name, int]
+    """Of the rectangles that are used of them, in square ticks."""
     stopped_by: StoppedBy
     work: int
 
+    cuts: int
+    """Made at the store."""
+
     @property
-    def rank(self) -> tuple[int, int]:
-        return self.missing, self.cost
+    def rank(self) -> tuple[int, int, int]:
+        return self.missing, self.cost, self.cuts
 
 
 class Damaged:
-    """One problem with damaged stock.
+    """One problem with stock that is damaged or too large to carry.
 
     Parameters
     ----------
@@ -87,6 +91,8 @@ class Damaged:
         Tells whether the saws of the shop cut a tree.
     keeps
         Tells whether a rectangle is worth keeping where nothing is cut from it.
+    haul
+        What of a sheet can be carried home; None for whole ones.
     """
 
     def __init__(
@@ -96,21 +102,14 @@ class Damaged:
         *,
         can_cut: Callable[[Stock, SheetTree], bool],
         keeps: Callable[[Rect], bool],
+        haul: SheetHaul | None = None,
     ) -> None:
         self.question = question
         self.keeps = keeps
         self.can_cut = can_cut
         self.stock = {each.id: each for each in stock}
-        kerfs = {Plane.CROSSCUT: question.kerf_x, Plane.RIP: question.kerf_y}
-        self.choices: dict[str, list[Dissection]] = {}
-        for each in question.stock:
-            own = self.stock[each.id]
-            if is_damaged(own):
-                ways = [
-                    way for way in dissections(own, kerfs) if self._reached(own, way)
-                ]
-                ways.sort(key=lambda way: -self._fit(way, own.grain))
-                self.choices[each.id] = ways
+        self.haul = haul
+        self.choices = sheet_ways(question, stock, haul, can_cut)
 
     def solve(self, *, seed: int, budget: Budget, scope: str) -> SheetAnswer:
         """Return the best plan found, and the bound of sheets that are whole."""
@@ -149,26 +148,21 @@ class Damaged:
             duals=duals,
         )
 
-    def _reached(self, own: Stock, way: Dissection) -> bool:
-        bare = way.tree(dict.fromkeys(way.rects, NOTHING))
-        return bare is not None and self.can_cut(own, bare)
-
-    def _fit(self, way: Dissection, grain: Grain) -> int:
-        """Return the area of the parts that some rectangle of a dissection holds."""
-        return sum(
-            part.length * part.width * part.quantity * part.weight
-            for part in self.question.parts
-            if any(_lies(part, rect, grain) for rect in way.rects)
-        )
-
     def _tried(self) -> list[Choice]:
-        """Return the choices: the best of each stock, then others of one of them."""
-        best = {name: ways[0] for name, ways in self.choices.items() if ways}
+        """Return the choices: the best of each stock, then others of one of them.
+
+        With what is cut at the store the last is several of them side by side.
+        """
+        known = {name: ways for name, ways in self.choices.items() if ways.each}
+        best = {name: ways.each[:1] for name, ways in known.items()}
         tried: list[Choice] = [best]
+        mixed = {name: ways.mix for name, ways in known.items() if ways.mix}
+        if mixed:
+            tried.append(best | mixed)
         for place in range(1, _MOST_TRIED):
-            for name, ways in self.choices.items():
-                if place < len(ways) and len(tried) < _MOST_TRIED:
-                    tried.append({**best, name: ways[place]})
+            for name, ways in known.items():
+                if place < len(ways.each) and len(tried) < _MOST_TRIED:
+                    tried.append({**best, name: (ways.each[place],)})
         return tried
 
     def _search(
@@ -179,24 +173,30 @@ class Damaged:
         budget: Budget,
         scope: str,
     ) -> _Found:
-        """Search on one dissection of each damaged stock."""
+        """Search on some dissections of each stock that needs it."""
         priced = [
-            each.id
+            (each.id, number)
             for each in self.question.stock
-            if each.id in choice and each.cost and len(choice[each.id].rects) > 1
+            for number, way in enumerate(choice.get(each.id, ()))
+            if each.cost and len(way.rects) > 1
         ]
         if not priced:
             return self._ask(question, choice, {}, seed, budget, scope)
-        none = dict.fromkeys(priced, 0)
+        is_shared = any(is_too_large(self.stock[name], self.haul) for name, _ in priced)
         first = share_of(budget, 0.4, 0.4)
+        none = None if is_shared else dict.fromkeys(priced, 0)
         best = self._ask(question, choice, none, seed, first, scope)
         found = [best]
-        sides = {name: _guess(choice[name], best.used.get(name, 0)) for name in priced}
+        sides = {
+            name: _enough(choice[name[0]][name[1]], best, name, is_shared=is_shared)
+            for name in priced
+        }
         for share in (0.5, 1.0):
             part = share_of(budget, 0.3, share)
             found.append(self._ask(question, choice, sides, seed, part, scope))
             best = min(found, key=lambda each: each.rank)
-            sides = {name: max(1, best.used.get(name, 0) - 1) for name in priced}
+            least = 0 if is_shared else 1
+            sides = {name: max(least, best.used.get(name, 0) - 1) for name in priced}
         work = sum(each.work for each in found)
         stopped = what_ended(each.stopped_by for each in found)
         return replace(best, work=work, stopped_by=stopped)
@@ -205,25 +205,28 @@ class Damaged:
         self,
         question: SheetProblem,
         choice: Choice,
-        sides: Mapping[str, int],
+        sides: Mapping[Name, int] | None,
         seed: int,
         budget: Budget,
         scope: str,
     ) -> _Found:
-        """Search with so many side rectangles of each stock that has a cost."""
+        """Search with so many side rectangles of each stock that has a cost.
+
+        Without any such numbers every rectangle has its share of the cost.
+        """
         stock: list[SheetStock] = []
-        origin: dict[str, tuple[str, Rect | None]] = {}
+        origin: dict[str, tuple[Name, Rect | None]] = {}
         for each in self.question.stock:
             if each.id not in self.choices:
                 stock.append(each)
-                origin[each.id] = (each.id, None)
+                origin[each.id] = ((each.id, 0), None)
                 continue
-            if each.id not in choice:
-                continue  # nothing of it is clear, or no saw cuts it
-            for number, rect in enumerate(choice[each.id].rects):
-                made = self._as_sheet(each, rect, number, sides)
-                stock.append(made)
-                origin[made.id] = (each.id, rect)
+            # There is no way where nothing is clear, or no saw cuts it.
+            for which, way in enumerate(choice.get(each.id, ())):
+                for number in range(len(way.rects)):
+                    made = _as_sheet(each, way, which, number, sides)
+                    stock.append(made)
+                    origin[made.id] = ((each.id, which), way.rects[number])
         answer = solve_sheets(
             replace(question, stock=tuple(stock)),
             seed=seed,
@@ -232,62 +235,40 @@ class Damaged:
         )
         return self._put_together(choice, answer, origin)
 
-    def _as_sheet(
-        self, each: SheetStock, rect: Rect, number: int, sides: Mapping[str, int]
-    ) -> SheetStock:
-        whole = usable(self.stock[each.id])
-        trim = each.trim
-        limit = each.limit
-        if number and each.id in sides:
-            most = sides[each.id]
-            limit = most if limit is None else min(limit, most)
-        return SheetStock(
-            id=f"{each.id} / {number}",
-            length=rect.length,
-            width=rect.width,
-            cost=0 if number else each.cost,
-            limit=limit,
-            grain_along_length=each.grain_along_length,
-            trim=Edges(
-                low_x=trim.low_x if rect.low_x == whole.low_x else 0,
-                high_x=trim.high_x if rect.high_x == whole.high_x else 0,
-                low_y=trim.low_y if rect.low_y == whole.low_y else 0,
-                high_y=trim.high_y if rect.high_y == whole.high_y else 0,
-            ),
-        )
-
     def _put_together(
         self,
         choice: Choice,
         answer: SheetAnswer,
-        origin: Mapping[str, tuple[str, Rect | None]],
+        origin: Mapping[str, tuple[Name, Rect | None]],
     ) -> _Found:
         """Put the rectangles of each sheet together again."""
         costs = {each.id: each.cost for each in self.question.stock}
         sheets: list[tuple[str, SheetTree]] = []
-        filled: dict[str, dict[Rect, list[Tree]]] = {}
+        filled: dict[Name, dict[Rect, list[Tree]]] = {}
         for made, tree in answer.sheets:
             name, rect = origin[made]
             if rect is None or not isinstance(tree, Tree):
-                sheets.append((name, tree))
+                sheets.append((name[0], tree))
             else:
                 filled.setdefault(name, {}).setdefault(rect, []).append(tree)
-        used: dict[str, int] = {}
+        filled = self._on_few(choice, filled)
+        used: dict[Name, int] = {}
         missing = dict(answer.unplaced)
         for name, by_rect in filled.items():
-            used[name] = max(map(len, by_rect.values()))
+            used[name] = sheets_of(by_rect)
+            way = choice[name[0]][name[1]]
             for number in range(used[name]):
                 trees = {
                     rect: by_rect[rect][number]
-                    for rect in choice[name].rects
+                    for rect in way.rects
                     if number < len(by_rect.get(rect, ()))
                 }
-                for rect in choice[name].rects:
+                for rect in way.rects:
                     if rect not in trees and self.keeps(rect):
                         trees[rect] = NOTHING
-                whole = choice[name].tree(trees)
-                if whole is not None and self.can_cut(self.stock[name], whole):
-                    sheets.append((name, whole))
+                whole = way.tree(trees)
+                if whole is not None and self.can_cut(self.stock[name[0]], whole):
+                    sheets.append((name[0], whole))
                     continue
                 # A piece was a little larger than its rectangle, and out of reach.
                 for leaf in (leaf for tree in trees.values() for leaf in leaves(tree)):
@@ -306,6 +287,17 @@ class Damaged:
             missing=sum(areas[name] * count for name, count in missing.items()),
             cost=sum(costs[name] for name, _ in sheets),
             used=used,
+            cuts=sum(
+                count * choice[name[0]][name[1]].cuts_at_store
+                for name, count in used.items()
+            ),
+            area={
+                name: sum(
+                    len(trees) * rect.length * rect.width
+                    for rect, trees in by_rect.items()
+                )
+                for name, by_rect in filled.items()
+            },
             stopped_by=(
                 StoppedBy.WORK
                 if answer.stopped_by is StoppedBy.PROOF
@@ -313,6 +305,22 @@ class Damaged:
             ),
             work=answer.work,
         )
+
+    def _on_few(
+        self, choice: Choice, filled: dict[Name, dict[Rect, list[Tree]]]
+    ) -> dict[Name, dict[Rect, list[Tree]]]:
+        """Return the trees on few of the sheets that are cut at the store."""
+        found = dict(filled)
+        for each in dict.fromkeys(name for name, _ in filled):
+            if is_too_large(self.stock[each], self.haul):
+                own = {
+                    which: found.pop((each, which))
+                    for which in range(len(choice[each]))
+                    if (each, which) in found
+                }
+                few = regrouped(own, choice[each], self.question)
+                found |= {(each, which): by_rect for which, by_rect in few.items()}
+        return found
 
     def _bound(
         self, found: _Found, budget: Budget
@@ -338,15 +346,38 @@ class Damaged:
         return bound.value, bound.basis, line.duals, line.work
 
 
-def _guess(way: Dissection, used: int) -> int:
-    """Return how many sheets may do, if so many largest rectangles alone would."""
+def _enough(way: Dissection, found: _Found, name: Name, *, is_shared: bool) -> int:
+    """Return how many sheets may do: by the area that was used of them.
+
+    Where only the largest rectangles were offered, that is the area of as many.
+    """
     areas = [rect.length * rect.width for rect in way.rects]
-    return max(1, -(-used * areas[0] // sum(areas)))
+    if is_shared:
+        return -(-found.area.get(name, 0) // sum(areas))
+    return max(1, -(-found.used.get(name, 0) * areas[0] // sum(areas)))
 
 
-def _lies(part: SheetPart, rect: Rect, grain: Grain) -> bool:
-    straight = part.length <= rect.length and part.width <= rect.width
-    turned = part.width <= rect.length and part.length <= rect.width
-    if not part.grain_bound:
-        return straight or turned
-    return straight if grain is Grain.LENGTH else turned
+def _as_sheet(
+    each: SheetStock,
+    way: Dissection,
+    which: int,
+    number: int,
+    sides: Mapping[Name, int] | None,
+) -> SheetStock:
+    """Return a rectangle of a dissection as a sheet."""
+    rect, limit, cost = way.rects[number], each.limit, 0 if number else each.cost
+    if sides is None:
+        area = sum(one.length * one.width for one in way.rects)
+        cost = -(-each.cost * rect.length * rect.width // area)
+    elif number and (each.id, which) in sides:
+        most = sides[each.id, which]
+        limit = most if limit is None else min(limit, most)
+    return SheetStock(
+        id=f"{each.id} / {which}.{number}",
+        length=rect.length,
+        width=rect.width,
+        cost=cost,
+        limit=limit,
+        grain_along_length=each.grain_along_length,
+        trim=way.edges[rect],
+    )

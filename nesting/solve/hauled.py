@@ -11,12 +11,37 @@ need. That the best place is among them is not guaranteed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from nesting.model.shop import Haul
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Origin
 from nesting.units import Ticks
+
+
+@dataclass(frozen=True, slots=True)
+class Sawing:
+    """A cut at the store, and the cuts there of what it makes."""
+
+    axis: int
+    """0 where it divides the length, 1 where it divides the width."""
+    at: Ticks
+    """The near side of its kerf, from the reference corner of the stock."""
+    low: Sawing | None = None
+    high: Sawing | None = None
+
+    @property
+    def cuts(self) -> int:
+        """How many there are, this one with them."""
+        return 1 + sum(side.cuts for side in (self.low, self.high) if side is not None)
+
+
+def in_a_row(places: Sequence[Ticks]) -> Sawing | None:
+    """Return crosscuts from the low end on; None for no place."""
+    if not places:
+        return None
+    return Sawing(0, places[0], None, in_a_row(places[1:]))
 
 
 def is_hauled(stock: Stock, haul: Haul | None) -> bool:

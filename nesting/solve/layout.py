@@ -24,7 +24,7 @@ from dataclasses import replace
 
 from nesting.model.blank import Blank
 from nesting.model.plan import Layout, PlanStock, PlanZone
-from nesting.model.shop import Haul, Saw
+from nesting.model.shop import Haul, Saw, SheetHaul
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate, Form, Guide, Plane, Purpose, ZoneKind
 from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
@@ -33,7 +33,7 @@ from nesting.solve.bench import Bench
 from nesting.solve.crooked import is_crooked, room_in, straightened
 from nesting.solve.eased import keep_edges, plain_outside
 from nesting.solve.needed import leaves
-from nesting.solve.reach import first_way, ways_to_cut
+from nesting.solve.reach import store_way
 from nesting.solve.ready import make_ready, rips_first, stays_on, stays_wide
 from nesting.solve.strokes import OpenPiece, Span, Stroke, low_trim, sizing
 from nesting.units import Ticks
@@ -150,16 +150,17 @@ def _split(bench: Bench, piece: OpenPiece, tree: Split) -> None:
     _work_clear(bench, piece, tree.high)
 
 
-def _saw_at_store(bench: Bench, piece: OpenPiece, tree: Split, haul: Haul) -> None:
+def _saw_at_store(
+    bench: Bench, piece: OpenPiece, tree: Split, haul: Haul | SheetHaul
+) -> None:
     """Cut a piece in two along a pencil line, and go on with both halves at home.
 
-    The cut is as far off as the store's saw may be, so that both new ends are trimmed.
+    The cut is as far off as the store's saw may be, so that both new sides are trimmed.
     """
     plane, span = tree.plane, piece.along(tree.plane)
     at = tree.near - span.start
-    ways = ways_to_cut((haul.saw,), bench.stock.form, bench.stock.thickness)
-    way = first_way(ways, plane, piece.run(plane), at)
-    if way is None:
+    way = store_way(haul.saw, plane, bench.stock.thickness)
+    if way is None or not way.makes(piece.run(plane), at):
         refuse(bench, piece, plane, at, "")
     stroke = Stroke(
         at=at,

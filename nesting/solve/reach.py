@@ -102,12 +102,13 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
     Parameters
     ----------
     saws
-        In the order of the maker's liking.
+        In the order of the maker's liking. Those at the store are left out, unless
+        every one stands there: they only make what is bought fit to be carried home.
     form
         For anything but a sheet, saws that only crosscut come first for crosscuts, the
         fence is never a length stop, and a rip needs a fence: a rail lies badly on
-        narrow lumber; a saw at the store comes last. Only boards are resawn, at a band
-        saw first, against a fence. A band saw cuts no sheets (all common practice).
+        narrow lumber. Only boards are resawn, at a band saw first, against a fence. A
+        band saw cuts no sheets (all common practice).
     thickness
         In ticks; saws that do not cut through it are left out.
 
@@ -116,11 +117,12 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
     tuple of Way
         In the order in which they are to be tried.
     """
-    able = [saw for saw in saws if saw.tallest is None or thickness <= saw.tallest]
+    home = [saw for saw in saws if saw.place is Place.SHOP] or saws
+    able = [saw for saw in home if saw.tallest is None or thickness <= saw.tallest]
     if form is Form.SHEET:
         able = [saw for saw in able if saw.kind != BAND_SAW]
     else:
-        able.sort(key=lambda saw: (saw.place is Place.STORE, Plane.RIP in saw.planes))
+        able.sort(key=lambda saw: Plane.RIP in saw.planes)
     bands_first = sorted(able, key=lambda saw: saw.kind != BAND_SAW)
     return tuple(
         way
@@ -128,6 +130,30 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
         for saw in (bands_first if plane is Plane.RESAW else able)
         if plane in saw.planes
         for way in _ways_of(saw, plane, form)
+    )
+
+
+def store_way(saw: Saw, plane: Plane, thickness: Ticks) -> Way | None:
+    """Return how the saw of a store cuts in a plane, along a line; None if it cannot.
+
+    Parameters
+    ----------
+    saw
+        The store's.
+    plane
+        A crosscut or a rip.
+    thickness
+        Of the stock, in ticks.
+    """
+    if plane not in saw.planes or (saw.tallest is not None and thickness > saw.tallest):
+        return None
+    widest = saw.widest_crosscut if plane is Plane.CROSSCUT else None
+    return Way(
+        saw=saw,
+        plane=plane,
+        guide=Guide.LINE,
+        longest_run=_least(saw.longest_cut, widest),
+        largest_measure=saw.widest_rip if plane is Plane.RIP else None,
     )
 
 

@@ -15,16 +15,16 @@ from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Stock
 from nesting.model.terms import Form, Grain, Plane, Prefer, StoppedBy
 from nesting.model.tree import SheetTree
-from nesting.solve.clear import holds, is_damaged
 from nesting.solve.damaged import Damaged
 from nesting.solve.groups import Group
+from nesting.solve.hauled_sheets import is_too_large
 from nesting.solve.layout import lay_out
 from nesting.solve.one_more import OneMore, one_more
-from nesting.solve.out_of_reach import why_out_of_reach
 from nesting.solve.priorities import weighed
 from nesting.solve.proof import FEW_NODES
 from nesting.solve.reach import Way, kerfs, narrowest_kerfs, ways_to_cut
 from nesting.solve.runs import Row, as_one, cut_up, rows_of, single
+from nesting.solve.sheet_ways import needs_cutting
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.certify import certify
 from nesting.solve.sheets.linear import linear_bound
@@ -36,6 +36,7 @@ from nesting.solve.sheets.problem import (
     SheetStock,
 )
 from nesting.solve.solved import Solved
+from nesting.solve.why_not import too_little, why_not
 
 _PROOF_WORK = 20_000
 _PROOF_CELLS = 30_000
@@ -70,11 +71,12 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     question, notes = weighed(asked, _priorities(each, rows), each.name)
     answer = _ask(question, problem, budget, each)
     saws: tuple[str, ...] = ()
-    if answer.unplaced and question.kerf_x + question.kerf_y > (
-        question.least_kerf_x + question.least_kerf_y
-    ):
+    leasts = [
+        (kerfs(ways, plane) or (0, 0))[0] for plane in (Plane.CROSSCUT, Plane.RIP)
+    ]
+    if answer.unplaced and question.kerf_x + question.kerf_y > sum(leasts):
         # What does not fit by the widest kerf may fit by the narrowest saw alone.
-        least = max(question.least_kerf_x, question.least_kerf_y)
+        least = max(leasts)
         narrow = tuple(way for way in ways if way.kerf <= least)
         asked = sheet_question(each, problem, narrow)
         retry, _ = weighed(asked, _priorities(each, rows), each.name)
@@ -85,7 +87,7 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     short = {
         name: count
         for name, count in answer.unplaced
-        if _why(_shape(name, each, rows), each, ways) == _too_little(each)
+        if why_not(_shape(name, each, rows), each, ways, problem) == too_little(each)
     }
     more = OneMore(notes=(), work=0)
     if short:
@@ -101,7 +103,7 @@ def solve_sheet_group(each: Group, problem: Problem, budget: Budget) -> Solved:
             CutStock(stock=stock, tree=cut_up(tree, rows), saws=saws)
             for stock, tree in answer.sheets
         ),
-        unplaced=_unplaced(answer, each, ways, rows),
+        unplaced=_unplaced(answer, each, ways, rows, problem),
         value=answer.cost,
         lower_bound=answer.lower_bound,
         basis=answer.basis,
@@ -126,7 +128,7 @@ def _certificate(
         return None
     thickness = min(stock.thickness for stock in each.stock)
     thickness = min(thickness, _thickness(each))
-    kerf_x, kerf_y = narrowest_kerfs(problem.saws, Form.SHEET, thickness)
+    kerf_x, kerf_y = narrowest_kerfs(problem.every_saw, Form.SHEET, thickness)
     asked = replace(question, least_kerf_x=kerf_x, least_kerf_y=kerf_y)
     known = [answer.duals] if answer.duals else []
     if not is_proved:
@@ -176,6 +178,10 @@ def sheet_question(
     rip = kerfs(ways, Plane.RIP) or (0, 0)
     widest = {Plane.CROSSCUT: crosscut[1], Plane.RIP: rip[1]}
     rows = rows_of(each)
+    haul = problem.haul_sheet
+    closest = crosscut[1] + rip[1]
+    if haul is not None and any(is_too_large(stock, haul) for stock in each.stock):
+        closest = haul.saw.kerf + 2 * haul.tolerance
     return SheetProblem(
         parts=tuple(
             SheetPart(
@@ -202,8 +208,9 @@ def sheet_question(
         ),
         kerf_x=crosscut[1],
         kerf_y=rip[1],
-        least_kerf_x=crosscut[0],
-        least_kerf_y=rip[0],
+        # Between two pieces that the store cuts apart there may be less than that.
+        least_kerf_x=min(crosscut[0], closest),
+        least_kerf_y=min(rip[0], closest),
         ways=ways,
         stages=problem.stages,
         goal=None if problem.prefer is None else _goal(each, problem, problem.prefer),
@@ -238,7 +245,7 @@ def _ask(
             stopped_by=StoppedBy.PROOF,
             work=0,
         )
-    if any(is_damaged(stock) for stock in each.stock):
+    if any(needs_cutting(stock, problem.haul_sheet) for stock in each.stock):
         return _ask_damaged(question, problem, budget, each)
     return solve_sheets(question, seed=problem.seed, budget=budget, scope=each.name)
 
@@ -274,23 +281,28 @@ def _ask_damaged(
         each.stock,
         can_cut=can_cut,
         keeps=lambda rect: problem.offcuts.keeps(Form.SHEET, rect.length, rect.width),
+        haul=problem.haul_sheet,
     )
     return asked.solve(seed=problem.seed, budget=budget, scope=each.name)
 
 
 def _unplaced(
-    answer: SheetAnswer, each: Group, ways: tuple[Way, ...], rows: Mapping[str, Row]
+    answer: SheetAnswer,
+    each: Group,
+    ways: tuple[Way, ...],
+    rows: Mapping[str, Row],
+    problem: Problem,
 ) -> tuple[Unplaced, ...]:
     """Return the blanks without a place; those of a run are all without one."""
     blanks = {demand.blank.id: demand.blank for demand in each.demands}
     missing: list[Unplaced] = []
     for name, count in answer.unplaced:
         if name not in rows:
-            why = _why(blanks[name], each, ways)
+            why = why_not(blanks[name], each, ways, problem)
             missing.append(Unplaced(blank=name, quantity=count, why=why))
             continue
         row = rows[name]
-        reason = _why(_shape(name, each, rows), each, ways)
+        reason = why_not(_shape(name, each, rows), each, ways, problem)
         why = f"run {row.run.id} is cut from one place: {reason}"
         missing += [
             Unplaced(blank=blank, quantity=times, why=why)
@@ -306,52 +318,3 @@ def _shape(name: str, each: Group, rows: Mapping[str, Row]) -> Blank:
     row = rows[name]
     length, width = row.size(0)
     return replace(row.blanks[0], length=length, width=width, grain=row.grain)
-
-
-def _too_little(each: Group) -> str:
-    return f"the limited stock of {each.name} does not hold everything"
-
-
-def _why(blank: Blank, each: Group, ways: tuple[Way, ...]) -> str:
-    if not each.stock:
-        return f"there is no stock of {each.name}"
-    if not ways:
-        return f"no saw of the shop cuts {each.name}"
-    if not any(_lies(blank, stock) for stock in each.stock):
-        largest = max(each.stock, key=lambda s: s.usable_length * s.usable_width)
-        way = "with its grain along the sheet's" if blank.grain is Grain.LENGTH else ""
-        return (
-            f"it is larger than the usable area of any sheet of {each.name}; the "
-            f"largest is {largest.id} {way}".strip()
-        )
-    if not any(_has_place(blank, stock) for stock in each.stock):
-        return f"no clear part of a sheet of {each.name} is large enough for it"
-    if _too_narrow(blank, ways):
-        return "it is narrower than any saw of the shop may cut (narrowest_rip)"
-    if all(stock.limit is not None for stock in each.stock):
-        return _too_little(each)
-    return why_out_of_reach(blank, each.stock, ways)
-
-
-def _too_narrow(blank: Blank, ways: tuple[Way, ...]) -> bool:
-    """Tell whether one side of a blank is below what every way leaves on the fence."""
-    side = min(blank.length, blank.width)
-    return all(side < way.smallest_measure for way in ways)
-
-
-def _has_place(blank: Blank, stock: Stock) -> bool:
-    """Tell whether a blank has a place on a sheet that touches no damage."""
-    ways = [(blank.length, blank.width)]
-    if blank.grain is Grain.ANY:
-        ways.append((blank.width, blank.length))
-    elif stock.grain is Grain.WIDTH:
-        ways = [(blank.width, blank.length)]
-    return any(holds(stock, *size) for size in ways)
-
-
-def _lies(blank: Blank, stock: Stock) -> bool:
-    straight = blank.length <= stock.usable_length and blank.width <= stock.usable_width
-    turned = blank.width <= stock.usable_length and blank.length <= stock.usable_width
-    if blank.grain is Grain.ANY:
-        return straight or turned
-    return straight if stock.grain is Grain.LENGTH else turned

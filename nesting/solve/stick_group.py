@@ -117,7 +117,7 @@ def _certificate(
         *(stock.thickness for stock in each.stock),
         *(demand.blank.thickness for demand in able),
     )
-    kerf, _ = narrowest_kerfs(problem.saws, each.form, thickness)
+    kerf, _ = narrowest_kerfs(problem.every_saw, each.form, thickness)
     question = _question(able, each, kerf, kerf)
     return certify(question, answer.lower_bound, answer.duals)
 

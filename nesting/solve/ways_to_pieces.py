@@ -25,7 +25,7 @@ from nesting.solve.clear import (
     usable,
 )
 from nesting.solve.groups import Group
-from nesting.solve.hauled import is_hauled, sawing_places
+from nesting.solve.hauled import in_a_row, is_hauled, sawing_places
 from nesting.solve.layout import lay_out
 from nesting.solve.reach import kerfs, ways_to_cut
 from nesting.solve.shortened import shared_out, shortened
@@ -97,7 +97,8 @@ class Ways:
             rows = sawing_places(own, haul, lengths, kerf)
         found = []
         for row in rows:
-            for way in dissections(own, widest, self.problem.longest_rough, haul, row):
+            sawn = in_a_row(row)
+            for way in dissections(own, widest, self.problem.longest_rough, haul, sawn):
                 rects = self.rects(own.id, way)
                 bare = way.tree(dict.fromkeys(rects, NOTHING))
                 if rects and bare is not None and self.is_cut(own, bare):
