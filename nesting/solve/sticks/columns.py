@@ -162,6 +162,9 @@ def generate(
             new = [column for column in new if _pays(core, relaxed, column)]
         added = master.add(new)
         if not added and asked is not relaxed:
+            # Next the duals as they are; what those drawn back proved is kept.
+            if best is not None:
+                best = replace(best, bound=bound, weighing=weighing)
             centre = None
             continue
         if not added and pricer.grain > 1 and fine_rounds:

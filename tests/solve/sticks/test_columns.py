@@ -1,5 +1,7 @@
 """Column generation: calmed prices lead to the same linear optimum."""
 
+import random
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -74,3 +76,26 @@ def test_exchanges_save_rounds(make):
         )
         rounds.append(len(met))
     assert rounds[1] < rounds[0]
+
+
+def test_the_best_bound_met_is_kept(make):
+    """Where the knapsack's table is coarse, duals drawn back may prove the most.
+
+    Of the first forty draws, this one loses 0.0002 of a stick where they are forgotten.
+    """
+    draw = random.Random(21)
+    lengths = sorted({draw.randint(8_001, 35_000) for _ in range(40)})
+    core = reduce_problem(make([(99_991, 1, None)], [(w, 2) for w in lengths])).core
+    limits = [size.limit for size in core.sizes]
+    pricer, met = Pricer(core), []
+    root = generate(
+        core,
+        Master(core),
+        pricer,
+        Meter(Budget(work=10**7)),
+        demands=core.demands,
+        limits=limits,
+        keep=met,
+    )
+    assert pricer.grain > 1
+    assert root.bound == max(each.bound(core, core.demands, limits) for each in met)
