@@ -4,7 +4,8 @@ Problem: least cost of sticks that hold every piece. Method, until value and bou
 the linear bound over all patterns; dives from it; CP-SAT over the patterns met; and,
 where few enough patterns can take part in a better plan, CP-SAT over *all* of those,
 which proves the optimum. With one size, branch and bound looks for a plan among them
-first, after a single dive already: it finds what CP-SAT takes long for. Guarantee: the
+first, after a single dive already: it finds what CP-SAT, or more dives, take long for;
+each round begins anew by another seed. Guarantee: the
 bound holds at every moment, and the plan keeps rooms and limits; nothing is said of how
 near they come.
 """
@@ -34,9 +35,11 @@ BY_SEARCH = "complete search"
 
 SHORT_EFFORT = 0.1
 """CP-SAT's effort on a complete list in the short round that comes first."""
-PICKING_NODES = 20
-"""Nodes of branch and bound on a complete list, many more in every round."""
-MORE_NODES = 20
+PICKING_NODES = 150
+MORE_NODES = 3
+MOST_OFTEN = 3
+"""Nodes of branch and bound on a complete list; how many times more in every round, and
+in how many rounds."""
 MOST_PICKED = 3_000
 """Patterns that branch and bound takes on."""
 
@@ -79,6 +82,7 @@ def cheapen(search: Search) -> None:
     is_one = is_of_one_size(core)
     better: Offer | None = None
     listed = standing.plan.cost
+    is_pickable = False
     rounds = search.rounds + int(is_one)
     for turn in range(rounds):
         if standing.is_proven():
@@ -92,7 +96,7 @@ def cheapen(search: Search) -> None:
             turn,
             enough=standing.is_proven,
             too_dear=too_dear,
-            most=1 if is_short else None,
+            most=1 if is_short or is_pickable else None,
         )
         if standing.is_proven():
             return
@@ -103,9 +107,17 @@ def cheapen(search: Search) -> None:
             standing.raise_bound(root.bound, BY_PATTERNS)
             better = search.list_better(core, root.weighing, most_cost)
         if better is not None:
-            if is_one and len(better.columns) <= MOST_PICKED:
-                nodes = PICKING_NODES * MORE_NODES ** min(turn, 2)
-                cuts = search.pick(core, better, most_cost, nodes)
+            is_pickable = (
+                is_one and not better.loose and len(better.columns) <= MOST_PICKED
+            )
+            if is_pickable:
+                cuts = search.pick(
+                    core,
+                    better.columns,
+                    most_cost,
+                    nodes=PICKING_NODES * MORE_NODES ** min(turn, MOST_OFTEN),
+                    turn=turn,
+                )
                 if cuts is not None:
                     search.offer(cuts)
                     continue

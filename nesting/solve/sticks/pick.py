@@ -2,8 +2,10 @@
 
 Problem: whole x_j with sum_j a_ij x_j >= d_i and at most so many sticks of one size.
 Method: SCIP, one thread, stopped by counted nodes, so that two runs are the same. It
-works in floats, so only what it finds counts, and that is a plan whatever it thinks of
-it; that there is none is for `choose` to say.
+goes deep first, on the fraction nearest to a half, and without cutting planes: with so
+many plans of the same cost, diving again is worth more than a sharper bound. It works
+in floats, so only what it finds counts, and `weigh_plan` counts the pieces anew; that
+there is no plan is for `choose` to say.
 """
 
 from __future__ import annotations
@@ -18,12 +20,21 @@ if TYPE_CHECKING:
     from nesting.solve.sticks.core import Core, Fill
     from nesting.solve.sticks.standing import Meter
 
-_SETTINGS: Final = (
-    "limits/nodes = {nodes}\nlimits/solutions = 1\nmisc/catchctrlc = FALSE\n"
-    "randomization/randomseedshift = {seed}\n"
-)
-_ITERATIONS_PER_WORK: Final = 30
+SETTINGS: Final = """\
+limits/nodes = {nodes}
+limits/solutions = 1
+misc/catchctrlc = FALSE
+randomization/randomseedshift = {seed}
+separating/maxrounds = 0
+separating/maxroundsroot = 0
+nodeselection/dfs/stdpriority = 1000000
+branching/mostinf/priority = 1000000
+"""
+"""Of the solver, by its own names."""
+_ITERATIONS_PER_WORK: Final = 3
 """Of the simplex, in a unit of work."""
+_WORK_PER_NODE: Final = 30
+"""About so much; no more nodes are asked for than the leave pays."""
 _SEEDS: Final = 1 << 20
 
 
@@ -49,7 +60,7 @@ def pick(
     sticks
         The most that may be picked.
     nodes
-        Of the tree that is searched.
+        Of the tree that is searched, at most.
     seed
         Of the solver.
     """
@@ -66,7 +77,8 @@ def pick(
         for i, n in fill:
             rows[i].SetCoefficient(use, float(n))
         uses.append(use)
-    settings = _SETTINGS.format(nodes=nodes, seed=seed % _SEEDS)
+    paid = 1 + meter.left() // _WORK_PER_NODE
+    settings = SETTINGS.format(nodes=min(nodes, paid), seed=seed % _SEEDS)
     program.SetSolverSpecificParametersAsString(settings)
     seconds = meter.seconds_left()
     if seconds is not None:

@@ -15,7 +15,7 @@ from nesting.solve.sticks.integer import Aim, Offer, choose
 from nesting.solve.sticks.pick import pick
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from nesting.solve.sticks.columns import Root
     from nesting.solve.sticks.core import Core, Cut, Fill
@@ -155,7 +155,9 @@ class Search:
             useful = self.list_better(rest, root.weighing, most_cost)
             if useful is None or len(useful.columns) > MOST_LAST:
                 return False
-            cuts = self.pick(rest, useful, most_cost, LAST_NODES)
+            cuts = self.pick(
+                rest, useful.columns, most_cost, nodes=LAST_NODES, turn=turn
+            )
             if cuts is not None:
                 offer([*state.fixed, *cuts])
             return True
@@ -206,19 +208,25 @@ class Search:
         return choice
 
     def pick(
-        self, core: Core, offered: Offer, most_cost: int, nodes: int
+        self,
+        core: Core,
+        columns: Sequence[tuple[int, Fill]],
+        most_cost: int,
+        *,
+        nodes: int,
+        turn: int,
     ) -> list[Cut] | None:
-        """Return cuts of the patterns offered at no more than a cost, if any are found.
+        """Return cuts of the patterns given at no more than a cost, if any are found.
 
         The core is of one size.
         """
         cuts = pick(
             core,
-            offered.columns,
+            columns,
             self.meter,
             sticks=most_cost // core.sizes[0].cost,
             nodes=nodes,
-            seed=self.seed,
+            seed=self.seed + turn,
         )
         self.meter.check()
         return cuts

@@ -1,11 +1,21 @@
 """Branch and bound over listed fills: what it returns is a plan, and repeats."""
 
+import json
+from pathlib import Path
+
 import pytest
+from ortools.linear_solver import pywraplp
 
 from nesting.model.problem import Budget
 from nesting.solve.sticks.core import fill_weight, reduce_problem, weigh_plan
-from nesting.solve.sticks.pick import pick
-from nesting.solve.sticks.standing import Meter
+from nesting.solve.sticks.greedy import first_plan
+from nesting.solve.sticks.knapsack import Pricer
+from nesting.solve.sticks.master import Master
+from nesting.solve.sticks.pick import SETTINGS, pick
+from nesting.solve.sticks.search import Search
+from nesting.solve.sticks.standing import Meter, Standing
+
+LITERATURE = Path(__file__).parents[2] / "data" / "sticks" / "literature.json"
 
 
 @pytest.fixture
@@ -50,3 +60,39 @@ def test_nothing_is_picked_where_the_sticks_are_too_few(core):
     cuts = pick(core, columns, meter, sticks=3, nodes=50, seed=0)
     assert cuts is not None
     assert weigh_plan(core, cuts).lost == 0
+
+
+def test_settings_are_known_to_the_solver():
+    """A name the solver does not know would leave its own settings in force."""
+    program = pywraplp.Solver.CreateSolver("SCIP")
+    settings = SETTINGS.format(nodes=3, seed=1)
+    assert program.SetSolverSpecificParametersAsString(settings)
+
+
+@pytest.fixture(scope="module")
+def hard(make):
+    """Return a search of 160 pieces for 63 sticks, relaxed, and its linear optimum."""
+    rows = json.loads(LITERATURE.read_text(encoding="utf-8"))
+    row = next(row for row in rows if row["name"] == "Hard28_BPP60")
+    core = reduce_problem(make(row["stock"], row["parts"])).core
+    standing = Standing(core, first_plan(core))
+    search = Search(
+        core=core,
+        pricer=Pricer(core),
+        meter=Meter(Budget(work=10**6)),
+        standing=standing,
+        seed=0,
+    )
+    return search, search.relax(core, Master(core))
+
+
+def test_no_more_nodes_than_the_leave_pays(hard):
+    """With a small leave a tenth of the nodes does as much as all of them."""
+    search, root = hard
+    columns = search.list_better(search.core, root.weighing, 63).columns
+    spent = []
+    for work, nodes in ((300, 20), (300, 200), (10**6, 200)):
+        meter = Meter(Budget(work=work))
+        pick(search.core, columns, meter, sticks=63, nodes=nodes, seed=0)
+        spent.append(meter.work)
+    assert spent[0] == spent[1] < spent[2]
