@@ -152,8 +152,8 @@ class Search:
                 return False
             rest = priced.rest(state.left, state.limits)
             most_cost = self.standing.plan.cost - self.core.step - state.cost
-            useful = self.list_better(rest, root.weighing, most_cost)
-            if useful is None or len(useful.columns) > MOST_LAST:
+            useful = self.list_better(rest, root.weighing, most_cost, MOST_LAST)
+            if useful is None or useful.loose:
                 return False
             cuts = self.pick(
                 rest, useful.columns, most_cost, nodes=LAST_NODES, turn=turn
@@ -232,14 +232,18 @@ class Search:
         return cuts
 
     def list_better(
-        self, priced: Core, weighing: Weighing, most_cost: int
+        self,
+        priced: Core,
+        weighing: Weighing,
+        most_cost: int,
+        most_fills: int = MOST_FILLS,
     ) -> Offer | None:
         """Return every stick that a plan of at most a cost may use.
 
         A plan costs the dual value, plus its fills' reduced costs, plus the worth of
         pieces made too many; so no fill in it, and no surplus, has more than what lies
         between (Nemhauser and Wolsey, Integer and Combinatorial Optimization,
-        Wiley 1988, II.5). None where they are too many to list.
+        Wiley 1988, II.5). None where there are more of them than `most_fills`.
         """
         limits = [size.limit for size in priced.sizes]
         gap = most_cost - weighing.dual_value(priced, priced.demands, limits)
@@ -265,19 +269,20 @@ class Search:
             else demand * self.core.pieces
             for demand, value in zip(priced.demands, weighing.values, strict=True)
         )
-        return self._list(least, copies, surplus)
+        return self._list(least, copies, surplus, most_fills)
 
     def list_all(self) -> Offer | None:
         """Return every maximal fill of every size; None where they are too many."""
         self.pricer.load([0] * len(self.core.weights), self.core.demands)
         copies = [size.limit for size in self.core.sizes]
-        return self._list([0] * len(self.core.sizes), copies, None)
+        return self._list([0] * len(self.core.sizes), copies, None, MOST_FILLS)
 
     def _list(
         self,
         least: list[int | None],
         copies: list[int],
         surplus: tuple[int, ...] | None,
+        most_fills: int,
     ) -> Offer | None:
         """Return the maximal fills worth at least so much by size; None: leave it out.
 
@@ -289,7 +294,7 @@ class Search:
             if worth is None:
                 continue
             fills, is_all = self.pricer.every_fill(
-                size.room, worth, MOST_FILLS - len(found), MOST_NODES
+                size.room, worth, most_fills - len(found), MOST_NODES
             )
             self.meter.spend(1 + len(fills) // 10)
             self.meter.check()

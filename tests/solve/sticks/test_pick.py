@@ -96,3 +96,13 @@ def test_no_more_nodes_than_the_leave_pays(hard):
         pick(search.core, columns, meter, sticks=63, nodes=nodes, seed=0)
         spent.append(meter.work)
     assert spent[0] == spent[1] < spent[2]
+
+
+def test_a_list_ends_where_it_is_too_long(hard):
+    """Several hundred sticks could be in a plan of 63; a hundred are too few."""
+    search, root = hard
+    columns = search.list_better(search.core, root.weighing, 63).columns
+    assert len(columns) > 100
+    assert search.list_better(search.core, root.weighing, 63, 100) is None
+    few = search.list_better(search.core, root.weighing, 63, len(columns))
+    assert few.columns == columns
