@@ -84,10 +84,22 @@ def shortened(
             for zone in stock.zones
         ):
             return each
-        return Split(Plane.CROSSCUT, end, end + kerf, each, None)
+        return Split(Plane.CROSSCUT, end, end + kerf, _ended(each, end), None)
 
     whole = usable(stock)
     return short(tree, whole.low_x, whole.high_x) or tree
+
+
+def _ended(tree: SheetTree | None, end: Ticks) -> SheetTree | None:
+    """Return a tree without the crosscuts of its strips that lie beyond an end.
+
+    Nothing is wanted of what lies behind them.
+    """
+    if not isinstance(tree, Split):
+        return tree
+    if tree.plane is Plane.CROSSCUT and tree.near >= end and tree.high is None:
+        return _ended(tree.low, end)
+    return replace(tree, low=_ended(tree.low, end), high=_ended(tree.high, end))
 
 
 def shared_out(

@@ -197,7 +197,27 @@ def zones(draw: st.DrawFn, form: Form) -> Zone:
     )
 
 
-@settings(max_examples=60)
+def test_a_strip_is_not_crosscut_where_its_end_is_cut_off_already() -> None:
+    """The end of a rough length is kept whole; the strip ends before its blemish."""
+    marks = (
+        blemish(1020, 239, 21, 24),
+        blemish(463, 139, 71, 11),
+        blemish(1374, 253, 81, 8),
+        blemish(174, 276, 42, 47),
+    )
+    knotty = stock(*marks, price=0, limit=3)
+    parts = [
+        part("rail", 512),
+        part("post", 166, 3, clear=True),
+        part("slat", 486, 2, width=40),
+        part("block", 89, 2, width=40),
+    ]
+    plan = planned(parts, knotty, work=600, leave_out=True)
+    assert verify(plan) == ()
+    assert any(piece.fate == "offcut" for piece in plan.layouts[0].pieces)
+
+
+@settings(max_examples=40)
 @given(data=st.data(), form=st.sampled_from(Form))
 def test_every_plan_with_blemishes_is_sound(data: st.DataObject, form: Form) -> None:
     """No blemish in a clear part, no damage in any, and nothing false is proved."""
