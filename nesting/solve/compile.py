@@ -1,11 +1,12 @@
 """Compiled copies of kernels, kept in a cache folder from one run to the next.
 
 A source file of kernels is loaded a second time under another name, and there every
-kernel is replaced by its compiled self. The cache folder is named by a digest of all
-kernel sources, of where and when they were written, and of the versions that make
-machine code of them: a changed helper can never meet a stale caller. Where no folder
-can be written, the code is compiled anew in each process; where there is no compiler,
-there are no compiled copies, and the plain functions do the same work slowly.
+kernel is replaced by its compiled self, its callees copied into it. The cache folder is
+named by a digest of all kernel sources, of where and when they were written, and of the
+versions that make machine code of them: a changed helper can never meet a stale caller.
+Where no folder can be written, the code is compiled anew in each process; where there
+is no compiler, there are no compiled copies, and the plain functions do the same work
+slowly.
 """
 
 from __future__ import annotations
@@ -113,6 +114,7 @@ def compiled(modules: tuple[str, ...]) -> Mapping[str, Any]:
         nogil=True,
         error_model="numpy",
         _nrt=False,
+        forceinline=True,  # a call hands over dozens of words: half the time went there
         cache=folder is not None,
     )
     made: dict[tuple[str, str], Any] = {}

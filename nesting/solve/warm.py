@@ -6,7 +6,10 @@ A cold cache costs a plan a minute; whoever starts a clock should look at
 
 from __future__ import annotations
 
+import contextlib
+import subprocess
 import sys
+from collections.abc import Iterator
 
 from nesting.solve.boards.engine import BOARD_KERNELS, prepare_boards
 from nesting.solve.boards.small import prepare_small
@@ -27,6 +30,7 @@ _ALL = (
     TABLE_KERNELS,
     BOARD_KERNELS,
 )
+_BOARDS = "boards"
 
 
 def is_warm() -> bool:
@@ -38,7 +42,11 @@ def is_warm() -> bool:
 
 
 def warm() -> None:
-    """Compile everything into the cache; at once if it is there."""
+    """Compile everything into the cache, on two cores; at once if it is there."""
+    if is_warm():
+        return
+    with _another():
+        _load_sheets()
     if not is_warm():
         load()
 
@@ -48,14 +56,47 @@ def load() -> None:
 
     Where nothing is ever compiled it runs the plain functions, which does no harm.
     """
+    _load_sheets()
+    _load_boards()
+
+
+def _load_sheets() -> None:
     prepare()
     prepare_patterns()
     prepare_sets()
+
+
+def _load_boards() -> None:
     prepare_small()
     prepare_tables()
     prepare_boards()
 
 
+@contextlib.contextmanager
+def _another() -> Iterator[None]:
+    """Let another process compile what boards need meanwhile, if one can be had."""
+    command = [sys.executable, "-m", "nesting.solve.warm"]
+    try:
+        process = subprocess.Popen(
+            [*command, _BOARDS],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+    except OSError:
+        yield
+        return
+    try:
+        yield
+        process.wait()
+    finally:
+        process.kill()
+        process.wait()
+
+
 if __name__ == "__main__":
-    warm()
+    if sys.argv[1:] == [_BOARDS]:
+        _load_boards()
+    else:
+        warm()
     sys.exit(0)
