@@ -22,10 +22,13 @@ from nesting.solve.sticks.core import (
 
 if TYPE_CHECKING:
     import random
+    from collections.abc import Iterator
 
     from nesting.solve.sticks.core import Core, Plan
 
-MOST_BITS = 2_000_000
+FEW = 2
+"""Sticks of a size that make no plan of their own."""
+MOST_BITS = 200_000
 """Length of a list of sums; beyond that its grid is made coarser."""
 
 
@@ -242,15 +245,21 @@ def fill_fullest(
     return cuts
 
 
-def filled_plans(core: Core) -> list[Plan]:
-    """Return the plans of the fullest-stick rule under its different preferences."""
+def filled_plans(core: Core) -> Iterator[Plan]:
+    """Yield the plans of the fullest-stick rule under its different preferences.
+
+    A size is preferred only where there may be many of it: a few are soon used up.
+    """
     demands, limits = list(core.demands), [size.limit for size in core.sizes]
-    runs = [fill_fullest(core, demands, limits, thrift=True)]
+
+    def plan(*, thrift: bool = True, favourite: int | None = None) -> Plan:
+        cuts = fill_fullest(core, demands, limits, thrift=thrift, favourite=favourite)
+        return weigh_plan(core, cuts)
+
+    yield plan()
     if not _is_plain(core):
-        runs.append(fill_fullest(core, demands, limits, thrift=False))
+        yield plan(thrift=False)
     if len(core.sizes) > 1:
-        runs += [
-            fill_fullest(core, demands, limits, favourite=k)
-            for k in range(len(core.sizes))
-        ]
-    return [weigh_plan(core, cuts) for cuts in runs]
+        for k, size in enumerate(core.sizes):
+            if size.limit > FEW:
+                yield plan(favourite=k)

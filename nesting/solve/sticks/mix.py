@@ -213,7 +213,10 @@ def _try(search: Search, mix: tuple[int, ...]) -> bool:
     given = replace(core, sizes=sizes)
     standing = Standing(given, first_plan(given))
     for plan in filled_plans(given):
+        search.meter.check()
         standing.offer(plan)
+        if standing.is_full():
+            break
     sub = Search(
         core=given,
         pricer=search.pricer,

@@ -206,7 +206,7 @@ def _search(
     for plan in filled_plans(core):
         standing.offer(plan)
         meter.spend(1 + core.pieces // 10)
-    meter.check()
+        meter.check()
     if _is_settled(standing):
         return True
     if may_be_threes(core) and not standing.is_proven():
