@@ -178,8 +178,10 @@ def pair_up(
                         else:
                             waste = (other_b - other_a) * size_a
                         whole = (size_a + size_b) * max(other_a, other_b)
+                        if 1_000 * waste >= permille * whole:
+                            continue  # most are, and a division takes long
                         waste = 1 + 1_000 * waste // whole
-                    if waste > best or waste > permille:
+                    if waste > best:
                         continue
                     if waste < best:
                         ties = 0

@@ -14,6 +14,8 @@ their shares here are our own.
 
 from __future__ import annotations
 
+from math import sqrt
+
 from nesting.solve.kernel import MODULUS, Ints, draw, kernel
 from nesting.solve.sheets.blocks import pair_up
 from nesting.solve.sheets.cuts import LIMITED, Rules, may_carve
@@ -58,6 +60,8 @@ PAIRING = 60  # percent of the recreations
 ROOM = 8 * SIZE  # what one more part may take in the nodes, its sheet included
 BLINK = MODULUS // 50  # a better rest is overlooked in so many cases of MODULUS
 FAR = 4_000_000_000_000_000_000  # worse than any score
+TOGETHER = 0.01  # what rests that lie together are worth, beside the area out
+ANY = 4_000_000_000_000_000_000  # no value is worse
 LARGEST_KEY = 1 << 52  # no area is as large; with its noise it is within 63 bits
 
 
@@ -281,6 +285,28 @@ def line_up(
 
 
 @kernel
+def value_of(forest: Forest, scale: int) -> int:
+    """Return what the search minimises."""
+    _, rests, _, _, tally = forest
+    squares = 0.0
+    for i in range(0, tally[RESTS], ENTRY):
+        area = float(rests[i + 1]) * float(rests[i + 2])
+        squares += area * area
+    return tally[OUT_AREA] * scale - int(TOGETHER * scale * sqrt(squares))
+
+
+@kernel
+def can_open(forest: Forest, stocks: Stocks, most: int) -> bool:
+    """Tell whether one more sheet can be had and paid for."""
+    tally = forest[4]
+    _, cost, limit = stocks
+    for stock in range(len(cost)):
+        if tally[USED + stock] < limit[stock] and tally[COST] + cost[stock] <= most:
+            return True
+    return False
+
+
+@kernel
 def recreate(
     forest: Forest,
     kinds: Kinds,
@@ -288,14 +314,23 @@ def recreate(
     rules: Rules,
     scratch: Scratch,
     most: int,
+    scale: int,
+    worst: int,
+    out_before: int,
     rng: Ints,
-) -> None:
-    """Put the parts that are out back, on sheets that cost no more than `most`."""
+) -> bool:
+    """Put the parts that are out back, on sheets that cost no more than `most`.
+
+    It gives up, and returns false, where the value is sure to come out beyond `worst`
+    and the area out not below that before: once no sheet can be opened, what is out
+    only grows and rests only shrink. The parts not looked at yet are then neither out
+    nor on a sheet.
+    """
     nodes, _, _, out, tally = forest
     make = kinds[3]
     queue, _, missed, _ = scratch
     if tally[HIGH] + ROOM * tally[OUT] > len(nodes):
-        return
+        return True
     count = line_up(forest, kinds, stocks, rules, scratch, rng)
     mode = draw(rng) % 4
     last = len(missed) - 1
@@ -321,6 +356,15 @@ def recreate(
         tally[OUT] += 1
         tally[OUT_AREA] += kinds[1][kind]
         i += 1
+        if (
+            i < count
+            and tally[OUT_AREA] >= out_before
+            and tally[OUT_AREA] * scale > worst
+            and value_of(forest, scale) > worst
+            and not can_open(forest, stocks, most)
+        ):
+            return False
+    return True
 
 
 @kernel

@@ -15,13 +15,10 @@ Burke & Bykov, The late acceptance hill-climbing heuristic, EJOR 258 (2017) 70-7
 
 from __future__ import annotations
 
-from math import sqrt
-
 from nesting.solve.kernel import Ints, draw, kernel
 from nesting.solve.sheets.cuts import Rules
 from nesting.solve.sheets.forest import (
     COST,
-    ENTRY,
     FIRST,
     IS_DIVIDED,
     IS_PART,
@@ -31,7 +28,6 @@ from nesting.solve.sheets.forest import (
     OUT_AREA,
     PARENT,
     PART,
-    RESTS,
     ROOTS,
     STATE,
     STOCK,
@@ -41,7 +37,7 @@ from nesting.solve.sheets.forest import (
     copy,
     remove,
 )
-from nesting.solve.sheets.moves import Scratch, recreate, ruin
+from nesting.solve.sheets.moves import ANY, Scratch, recreate, ruin, value_of
 
 # The places of the state of a search.
 BOUND = 0  # a cost that cannot be bettered
@@ -63,19 +59,7 @@ LONG = 20_000  # and at most
 TRIALS = 20  # to begin from nothing; the best is taken
 AT_ONCE = 1_000_000  # idle for so long, a search begins anew at the next step
 PATIENCE = 30  # histories without gain before a restart
-TOGETHER = 0.01  # what rests that lie together are worth, beside the area out
 LIMITLESS = 4_000_000_000_000_000_000
-
-
-@kernel
-def value_of(forest: Forest, scale: int) -> int:
-    """Return what the search minimises."""
-    _, rests, _, _, tally = forest
-    squares = 0.0
-    for i in range(0, tally[RESTS], ENTRY):
-        area = float(rests[i + 1]) * float(rests[i + 2])
-        squares += area * area
-    return tally[OUT_AREA] * scale - int(TOGETHER * scale * sqrt(squares))
 
 
 @kernel
@@ -158,7 +142,7 @@ def start(
     rng: Ints,
 ) -> None:
     """Place all that is out of `work`, which holds nothing; keep it if it is best."""
-    recreate(work, kinds, stocks, rules, scratch, state[MOST], rng)
+    recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, ANY, 0, rng)
     keep(work, best, state)
 
 
@@ -193,7 +177,7 @@ def restart(
         for trial in range(TRIALS):
             while tally[ROOTS] > 0:
                 remove(work, kinds, stocks, work[2][tally[ROOTS] - 1])
-            recreate(work, kinds, stocks, rules, scratch, state[MOST], rng)
+            recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, ANY, 0, rng)
             if trial == 0 or tally[OUT_AREA] < present[4][OUT_AREA]:
                 copy(work, present)
         copy(present, work)
@@ -244,28 +228,46 @@ def search(
     """
     for _ in range(iterations):
         state[DONE] += 1
-        ruin(work, kinds, stocks, scratch, rng)
-        recreate(work, kinds, stocks, rules, scratch, state[MOST], rng)
-        out = work[4][OUT_AREA]
-        better = out < state[BEST_OUT]
-        if keep(work, best, state) and work[4][OUT] == 0:
-            if best[4][COST] <= state[BOUND]:
-                return True
-            state[LENGTH] = SHORT
-            state[RESTARTS] = 0
-            aim(work, kinds, stocks, state, history)
-            copy(work, present)
-            copy(work, elite)
-            state[ELITE_OUT] = work[4][OUT_AREA]
-            continue
-        if out < state[ELITE_OUT]:
-            copy(work, elite)
-            state[ELITE_OUT] = out
-        value = value_of(work, state[SCALE])
         at = state[AT]
-        if value <= state[VALUE] or value <= history[at]:
-            copy(work, present)
-            state[VALUE] = value
+        worst = max(state[VALUE], history[at])
+        scale = state[SCALE]
+        ruin(work, kinds, stocks, scratch, rng)
+        better = False
+        if recreate(
+            work,
+            kinds,
+            stocks,
+            rules,
+            scratch,
+            state[MOST],
+            scale,
+            worst,
+            state[BEST_OUT],
+            rng,
+        ):
+            out = work[4][OUT_AREA]
+            if keep(work, best, state) and work[4][OUT] == 0:
+                if best[4][COST] <= state[BOUND]:
+                    return True
+                state[LENGTH] = SHORT
+                state[RESTARTS] = 0
+                aim(work, kinds, stocks, state, history)
+                copy(work, present)
+                copy(work, elite)
+                state[ELITE_OUT] = work[4][OUT_AREA]
+                continue
+            if out < state[ELITE_OUT]:
+                copy(work, elite)
+                state[ELITE_OUT] = out
+            if out < state[BEST_OUT]:
+                better = True
+                state[BEST_OUT] = out
+            value = value_of(work, scale)
+            if value <= worst:
+                copy(work, present)
+                state[VALUE] = value
+            else:
+                copy(present, work)
         else:
             copy(present, work)
         history[at] = state[VALUE]
@@ -273,7 +275,6 @@ def search(
         state[AT] = at if at < state[LENGTH] else 0
         state[IDLE] += 1
         if better:
-            state[BEST_OUT] = out
             state[IDLE] = 0
         elif state[IDLE] > PATIENCE * state[LENGTH] + 2_000:
             restart(

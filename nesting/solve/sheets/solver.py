@@ -151,6 +151,7 @@ class _Search:
         self.seen: DivedPlan | None = None
         """The last plan that the other lane has told of."""
         self.chunk = 0
+        self.epochs = 0
         self.team = Team(instance_of(problem), seed=seed, bound=self.bound.value)
         self.best = _found(self.team.best, 0)
 
@@ -233,7 +234,10 @@ class _Search:
         chunk = self.meter.chunk(max(least, self.chunk), share)
         effort = 0
         other: Callable[[], int] | None = None
-        if team.done * count >= _ALONE or not team.is_compiled:
+        self.epochs += 1
+        if (team.done * count >= _ALONE or not team.is_compiled) and not (
+            team.is_patched and self.epochs % 4
+        ):
             other = self._other_work(missing)
         before = team.done
         both = other is None or (count <= MANY_PARTS and before * count < _SHARED)

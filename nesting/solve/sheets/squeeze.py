@@ -29,6 +29,7 @@ from nesting.solve.sheets.replant import forest_of
 FEW_PARTS: Final = 80  # in a patch, about
 _FEW_SHEETS = 3  # in it at least, with the poorest one
 _STARTS = 10
+TOUR = 1
 _ANOTHER = 5  # once in so many patches another poor sheet is emptied
 
 Sheet = tuple[str, Tree]
@@ -100,7 +101,12 @@ class Squeeze:
         free.remove(poor[at])
         count = sum(1 for _ in leaves(self.sheets[poor[at]][1]))
         while free and (len(taken) < _FEW_SHEETS or count < FEW_PARTS):
-            i = free.pop(draw(self._rng) % len(free))
+            i = free[draw(self._rng) % len(free)]
+            for _ in range(TOUR):
+                j = free[draw(self._rng) % len(free)]
+                if areas[j] < areas[i]:
+                    i = j
+            free.remove(i)
             taken.append(i)
             count += sum(1 for _ in leaves(self.sheets[i][1]))
         self._patches += 1

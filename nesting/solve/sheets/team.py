@@ -80,6 +80,13 @@ class Team:
         """Whether this epoch is spent on patches."""
         return bool(self._patches)
 
+    @property
+    def is_patched(self) -> bool:
+        """Whether there are many different parts, so that patches do most of it."""
+        return self._squeeze is not None and (
+            len(self.instance.problem.parts) > MANY_PARTS
+        )
+
     def compile(self) -> None:
         """Go on compiled."""
         for each in self.engines:

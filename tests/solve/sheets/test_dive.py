@@ -163,7 +163,7 @@ def test_an_order_keeps_a_stage_limit(stages):
     The bound, 37, is of any number of stages (see `test_linear`).
     """
     problem = replace(order("a15", turning=True), stages=stages)
-    plans, _ = run(problem, pieces=70)
+    plans, _ = run(problem, pieces=250)
     check(problem, plans)
     assert max(checking.depth_of(tree) for _, tree in plans.best.sheets) <= stages
     assert plans.value == 37
