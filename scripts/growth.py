@@ -102,12 +102,18 @@ def medians(rows: Sequence[GrowthRow]) -> dict[int, tuple[float, float] | None]:
     return found
 
 
-def picture(rows: Sequence[GrowthRow]) -> bytes:
-    """Draw the seconds over the parts, as SVG; equal rows give equal bytes."""
+def picture(rows: Sequence[GrowthRow], limit: float) -> bytes:
+    """Draw the seconds over the parts, as SVG; equal rows give equal bytes.
+
+    Where some plan of a size was not good within the limit, in seconds, an open mark
+    stands there.
+    """
     import matplotlib as mpl
     from matplotlib.figure import Figure
 
-    known = [(parts, both) for parts, both in medians(rows).items() if both]
+    found = medians(rows)
+    known = [(parts, both) for parts, both in found.items() if both]
+    late = [parts for parts, both in found.items() if not both]
     with mpl.rc_context({"svg.hashsalt": "growth", "svg.fonttype": "path"}):
         figure = Figure(figsize=(6, 3.6), layout="constrained")
         axes = figure.add_subplot()
@@ -118,10 +124,19 @@ def picture(rows: Sequence[GrowthRow]) -> bytes:
                 marker=mark,
                 label=label,
             )
-        if known:
+        if late:
+            axes.plot(
+                late,
+                [limit] * len(late),
+                linestyle="none",
+                marker="^",
+                markerfacecolor="none",
+                label=f"not all within {limit:g} s",
+            )
+        if found:
             axes.set_xscale("log")
             axes.set_yscale("log")
-            sizes = [parts for parts, _ in known]
+            sizes = list(found)
             axes.set_xticks(sizes, labels=[str(parts) for parts in sizes])
             axes.set_xticks([], minor=True)
         axes.set_xlabel("parts")
@@ -178,7 +193,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         stopped = True
     if asked.picture is not None:
         asked.picture.parent.mkdir(parents=True, exist_ok=True)
-        asked.picture.write_bytes(picture(rows))
+        asked.picture.write_bytes(picture(rows, asked.seconds))
     names = ["seed", "parts", "bound", "value", "good_after", "checked_after"]
     lines = [[str(asdict(row)[name]) for name in names] for row in rows]
     print(aligned([names, *lines]))

@@ -64,11 +64,13 @@ def test_medians_are_of_plans_that_became_good(growth: ModuleType) -> None:
 def test_the_picture_is_the_same_every_time(growth: ModuleType) -> None:
     """Equal rows give equal bytes of SVG, with a line for the search and the plan."""
     rows = [_row(growth, 50, 0.5), _row(growth, 200, 2.0), _row(growth, 1000, None)]
-    drawn = growth.picture(rows)
-    assert drawn == growth.picture(rows)
-    assert drawn != growth.picture(rows[:1])
+    drawn = growth.picture(rows, 60.0)
+    assert drawn == growth.picture(rows, 60.0)
+    assert drawn != growth.picture(rows[:1], 60.0)
+    assert drawn != growth.picture(rows[:2], 60.0)  # what was late is marked
     assert ElementTree.fromstring(drawn).tag == "{http://www.w3.org/2000/svg}svg"
-    assert growth.picture(rows[2:])  # nothing to draw is drawn as well
+    assert growth.picture(rows[2:], 60.0)  # so it is where nothing else is
+    assert growth.picture([], 60.0)
 
 
 def test_a_result_and_its_picture_are_written(

@@ -44,7 +44,8 @@ _PLAIN_WORK = 10_000  # parts times iterations, likewise
 _CHUNK = 100_000  # parts times iterations, between two looks at the clock
 _PLAIN_CHUNK = 4_000
 _MOST_CHUNKS = 16  # in one epoch, while the other lane is at a long piece of work
-_PATCH = 10_000  # iterations on a few sheets of many
+_PATCH = 20_000  # iterations on a few sheets of many
+_ASIDE = 4  # epochs of patches, in one of which the other lane does its own work
 _ALONE = 1_000_000  # parts times iterations before the other lane has other work
 _SHARED = 30_000_000  # likewise, before it has nothing but that work
 _FIRST_LEG = 0.5
@@ -233,12 +234,10 @@ class _Search:
         least = max(1, (_CHUNK if team.is_compiled else _PLAIN_CHUNK) // count)
         chunk = self.meter.chunk(max(least, self.chunk), share)
         effort = 0
-        other: Callable[[], int] | None = None
         self.epochs += 1
-        if (team.done * count >= _ALONE or not team.is_compiled) and not (
-            team.is_patched and self.epochs % 4
-        ):
-            other = self._other_work(missing)
+        is_early = team.is_compiled and team.done * count < _ALONE
+        is_for_patches = team.is_patched and self.epochs % _ASIDE > 0
+        other = None if is_early or is_for_patches else self._other_work(missing)
         before = team.done
         both = other is None or (count <= MANY_PARTS and before * count < _SHARED)
         team.begin(2 if both else 1)

@@ -1,10 +1,10 @@
 """Many sheets: empty the poorest one into a few others at a time.
 
 A step of the search costs as much as there are parts. With hundreds of them it pays to
-look at a few sheets only: the poorest sheet is taken away, some others are drawn, and a
-search of its own tries to place all their parts on those others. If all find a place, a
-sheet is saved; if fewer are left than lay on the poorest sheet, these few lie on it
-from now on, and it is poorer than before.
+look at a few sheets only: the poorest sheet is taken away, some others are drawn (of
+two the one with more room on it), and a search of its own tries to place all their
+parts on those others. If all find a place, a sheet is saved; if fewer are left than lay
+on the poorest sheet, these few lie on it from now on, and it is poorer than before.
 
 Nothing is lost: what a patch cannot better stays as it is.
 """
@@ -29,7 +29,6 @@ from nesting.solve.sheets.replant import forest_of
 FEW_PARTS: Final = 80  # in a patch, about
 _FEW_SHEETS = 3  # in it at least, with the poorest one
 _STARTS = 10
-TOUR = 1
 _ANOTHER = 5  # once in so many patches another poor sheet is emptied
 
 Sheet = tuple[str, Tree]
@@ -101,11 +100,9 @@ class Squeeze:
         free.remove(poor[at])
         count = sum(1 for _ in leaves(self.sheets[poor[at]][1]))
         while free and (len(taken) < _FEW_SHEETS or count < FEW_PARTS):
-            i = free[draw(self._rng) % len(free)]
-            for _ in range(TOUR):
-                j = free[draw(self._rng) % len(free)]
-                if areas[j] < areas[i]:
-                    i = j
+            i, other = (free[draw(self._rng) % len(free)] for _ in range(2))
+            if areas[other] < areas[i]:
+                i = other
             free.remove(i)
             taken.append(i)
             count += sum(1 for _ in leaves(self.sheets[i][1]))
