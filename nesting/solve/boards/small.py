@@ -146,6 +146,8 @@ def _limits(
     except StoppedError as error:
         basis = BASIS if search.bound > known else ""
         return _open(search.bound, basis, error.why, effort, search.best)
+    except ArithmeticError:  # a linear program that was not solved: nothing is known
+        return _open(known, "", StoppedBy.WORK, effort)
     bound = search.bound
     if found is None:
         bound = known if goal is None else goal
