@@ -95,10 +95,15 @@ def resawn(want: Want, sections: Sequence[Section], mill: Mill) -> Offers:
     saws = [s for s in mill.resaws if s.tallest is None or s.tallest >= wide]
     if not saws:
         tallest = max((s.tallest or 0 for s in mill.resaws), default=None)
+        best = " and ".join(f"{saw.name} (tallest)" for saw in mill.resaws)
         raise RefusedError(
             "build",
             "no saw of this shop resaws"
-            + ("" if tallest is None else f" more than {mill.write(tallest)}")
+            + (
+                ""
+                if tallest is None
+                else f" more than {mill.write(tallest)}, the reach of {best}"
+            )
             + f", and its blank is {mill.write(wide)} wide",
             'give a saw with cuts = ["resaw"], or another build',
         )

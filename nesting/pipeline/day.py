@@ -159,6 +159,7 @@ def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
                 blanks=blanks,
                 offcuts=problem.offcuts,
                 layout=f"{piece.form}-{count[piece.form]}",
+                rough=problem.longest_rough,
             )
         )
     return layouts

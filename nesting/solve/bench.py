@@ -33,12 +33,13 @@ class Bench:
         saws: Sequence[Saw],
         blanks: Mapping[str, Blank],
         offcuts: OffcutRule,
+        rough: Ticks | None = None,
     ) -> None:
         self.layout = layout
         self.stock = stock
         self.blanks = blanks
         self.offcuts = offcuts
-        self.ways = ways_to_cut(saws, stock.form, stock.thickness)
+        self.ways = ways_to_cut(saws, stock.form, stock.thickness, rough=rough)
         self._pieces: list[Piece] = []
         self._cuts: list[Cut] = []
         self._place: dict[str, int] = {}

@@ -8,16 +8,15 @@ itself; what no saw reaches is put on boards of its own, by lengths only.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
-from nesting.model.shop import Saw
 from nesting.model.stock import Stock
-from nesting.model.terms import Form, Guide, Plane
+from nesting.model.terms import Form, Guide, Place, Plane
 from nesting.model.tree import Leaf, Tree
 from nesting.solve.boards.certify import certify_boards
 from nesting.solve.boards.naive import habit_plan
@@ -29,13 +28,18 @@ from nesting.solve.boards.problem import (
 from nesting.solve.boards.solver import solve_boards
 from nesting.solve.groups import Demand, Group
 from nesting.solve.layout import lay_out
+from nesting.solve.lumber_reach import (
+    asked_resawn,
+    is_plain,
+    why_not_cut,
+    why_not_resawn,
+)
 from nesting.solve.reach import (
-    first_way,
     kerfs,
     narrowest_kerfs,
     ways_to_cut,
-    why_not_ripped,
 )
+from nesting.solve.rip_first import ripped_first
 from nesting.solve.slices import layers_in
 from nesting.solve.solved import Solved
 from nesting.units import Ticks
@@ -63,12 +67,19 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     Solved
         With the reason for whatever is not placed.
     """
+    resawn = asked_resawn(problem)
     refused = {
         demand.blank.id: why
         for demand in each.demands
-        if (why := _why_not(demand.blank, each, problem.saws))
+        if (why := _why_not(demand.blank, each, problem, resawn))
     }
-    question = _question(each, problem, refused)
+    awkward = {
+        demand.blank.id: demand.quantity
+        for demand in each.demands
+        if demand.blank.id not in refused
+        and not _plain_sections(demand.blank, each, problem, resawn)
+    }
+    question = _question(each, problem, {*refused, *awkward}, resawn)
     steps = max(budget.work // STEP_WORK, min(budget.work, FEW_STEPS))
     answer = solve_boards(
         question,
@@ -80,7 +91,24 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     if lost:
         again, lost = _cuttable(_plainly(question, boards, lost), each, problem)
         boards += again
-    missing = Counter(dict(answer.unplaced)) + lost
+    missing = Counter(dict(answer.unplaced)) + lost + Counter(awkward)
+    hard = {
+        demand.blank.id: missing[demand.blank.id]
+        for demand in each.demands
+        if demand.blank.id in {*awkward, *lost} or _is_plenty(demand.blank, each)
+    }
+    more: list[tuple[str, Tree]] = []
+    if any(hard.values()):
+        more = ripped_first(
+            hard,
+            Counter(name for name, _ in boards),
+            each,
+            problem,
+            resawn=resawn,
+            is_cut=lambda name, tree: not _cuttable([(name, tree)], each, problem)[1],
+        )
+        boards += more
+        missing -= Counter(leaf for _, tree in more for leaf in _leaves(tree))
     missing += Counter(
         {d.blank.id: d.quantity for d in each.demands if d.blank.id in refused}
     )
@@ -102,7 +130,7 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         work=answer.work,
         certificate=(
             None
-            if answer.basis.startswith("search")
+            if more or answer.basis.startswith("search")
             else certify_boards(
                 _as_checked(question, each, problem),
                 answer.lower_bound,
@@ -121,7 +149,14 @@ def _as_checked(question: BoardProblem, each: Group, problem: Problem) -> BoardP
     blanks = {demand.blank.id: demand.blank for demand in each.demands}
     thickness = {stock.section: stock.thickness for stock in each.stock}
     saws = [
-        replace(saw, tallest=None, longest_cut=None)
+        replace(
+            saw,
+            place=Place.SHOP,
+            tallest=None,
+            longest_cut=None,
+            widest_rip=None,
+            narrowest_rip=None,
+        )
         for saw in problem.saws
         if saw.tallest is None or saw.tallest >= _thinnest(each)
     ]
@@ -129,7 +164,8 @@ def _as_checked(question: BoardProblem, each: Group, problem: Problem) -> BoardP
     for part in question.parts:
         most = {
             section: layers_in(blanks[part.id], thickness[section], saws)[1]
-            for section in part.most_layers
+            for section in blanks[part.id].sections or (blanks[part.id].section,)
+            if section in thickness
         }
         parts.append(replace(part, most_layers=most, may_stay_thick=True))
     return replace(
@@ -148,8 +184,18 @@ def _thinnest(each: Group) -> Ticks:
     )
 
 
+def _is_plenty(blank: Blank, each: Group) -> bool:
+    """Tell whether there is no end of some stock that a blank may come from."""
+    return any(
+        stock.limit is None
+        for stock in each.stock
+        if stock.section in (blank.sections or (blank.section,))
+    )
+
+
 def _why_left(blank: str, each: Group, lost: Counter[str]) -> str:
-    if lost[blank]:
+    of = next(d.blank for d in each.demands if d.blank.id == blank)
+    if lost[blank] or _is_plenty(of, each):
         return f"no saw of the shop makes the cuts it needs on {each.name}"
     return f"the limited stock of {each.name} does not hold everything"
 
@@ -192,6 +238,7 @@ def _cuttable(
                 blanks=blanks,
                 offcuts=problem.offcuts,
                 layout="-",
+                rough=problem.longest_rough,
             )
         except InfeasibleError:
             lost.update(leaf for leaf in _leaves(tree))
@@ -207,7 +254,10 @@ def _leaves(tree: Tree) -> list[str]:
 
 
 def _question(
-    each: Group, problem: Problem, refused: Mapping[str, str]
+    each: Group,
+    problem: Problem,
+    refused: Collection[str],
+    resawn: Collection[str],
 ) -> BoardProblem:
     """Say the group's problem in numbers."""
     ways = [
@@ -231,7 +281,7 @@ def _question(
         width = {stock.id: stock.usable_width for stock in each.stock}
     return BoardProblem(
         parts=tuple(
-            _part(demand, each, problem.saws)
+            _part(demand, each, problem, resawn)
             for demand in each.demands
             if demand.blank.id not in refused
         ),
@@ -258,13 +308,43 @@ def _question(
     )
 
 
-def _part(demand: Demand, each: Group, saws: Sequence[Saw]) -> BoardPart:
+def _plain_sections(
+    blank: Blank, each: Group, problem: Problem, resawn: Collection[str]
+) -> set[str]:
+    """Return the sections that a blank is crosscut from, then ripped, if it is.
+
+    Where nothing rips, the search resaws nothing.
+    """
+    return {
+        stock.section
+        for stock in each.stock
+        if stock.section in (blank.sections or (blank.section,))
+        and not _why_not_from(blank, stock, problem)
+        and is_plain(blank, stock, problem)
+        and (blank.id not in resawn or _rips(stock, problem))
+    }
+
+
+def _rips(stock: Stock, problem: Problem) -> bool:
+    ways = ways_to_cut(problem.saws, Form.BOARD, stock.thickness)
+    return kerfs(ways, Plane.RIP) is not None
+
+
+def _part(
+    demand: Demand, each: Group, problem: Problem, resawn: Collection[str]
+) -> BoardPart:
     blank = demand.blank
     thickness = {stock.section: stock.thickness for stock in each.stock}
+    able = {
+        stock.section
+        for stock in each.stock
+        if not _why_not_from(blank, stock, problem)
+    }
+    plain = _plain_sections(blank, each, problem, resawn)
     layers = {
-        section: layers_in(blank, thickness[section], saws)
+        section: layers_in(blank, thickness[section], problem.saws)
         for section in blank.sections or (blank.section,)
-        if section in thickness
+        if section in able
     }
     return BoardPart(
         id=blank.id,
@@ -272,28 +352,32 @@ def _part(demand: Demand, each: Group, saws: Sequence[Saw]) -> BoardPart:
         width=blank.width,
         thickness=blank.thickness if blank.resawn is None else blank.resawn,
         quantity=demand.quantity,
-        layers={section: surely for section, (surely, _) in layers.items()},
+        layers={s: surely for s, (surely, _) in layers.items() if s in plain},
         most_layers={section: most for section, (_, most) in layers.items()},
         # What can be resawn is not planed away.
-        may_stay_thick=all(surely < 2 for surely, _ in layers.values()),
+        may_stay_thick=all(layers[s][0] < 2 for s in plain if s in layers),
         square=blank.square_edges,
     )
 
 
-def _why_not(blank: Blank, each: Group, saws: Sequence[Saw]) -> str:
+def _why_not(
+    blank: Blank, each: Group, problem: Problem, resawn: Collection[str]
+) -> str:
     """Return why a blank can be cut from no board of its group, or nothing."""
     own = [s for s in each.stock if s.section in (blank.sections or (blank.section,))]
     if not own:
         return f"there is no stock of {each.material} {blank.section}".rstrip()
-    reasons = [_why_not_from(blank, stock, saws) for stock in own]
+    own.sort(key=lambda stock: -stock.usable_length)
+    reasons = [
+        _why_not_from(blank, stock, problem)
+        or (why_not_resawn(blank, stock, problem) if blank.id in resawn else "")
+        for stock in own
+    ]
     return "" if "" in reasons else reasons[0]
 
 
-def _why_not_from(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
+def _why_not_from(blank: Blank, stock: Stock, problem: Problem) -> str:
     name = f"{stock.material} {stock.section}"
-    ways = ways_to_cut(saws, Form.BOARD, stock.thickness)
-    if first_way(ways, Plane.CROSSCUT, stock.width, 0) is None:
-        return f"no saw of the shop crosscuts {name}"
     if blank.length > stock.usable_length:
         return f"it is longer than any board of {name} between its end trims"
     if blank.width > stock.usable_width:
@@ -307,6 +391,4 @@ def _why_not_from(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
         > (stock.straight_width(blank.length, square=blank.square_edges))
     ):
         return f"it is wider than {name} once that has a straight edge"
-    is_ripped = blank.width < stock.width and not blank.minimum
-    is_ripped |= blank.square_edges and stock.eased > 0
-    return why_not_ripped(ways, blank, name) if is_ripped else ""
+    return why_not_cut(blank, stock, problem)

@@ -9,7 +9,7 @@ afterwards.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from nesting.model.blank import Blank, Need
@@ -18,6 +18,13 @@ from nesting.model.shop import Saw
 from nesting.model.stock import Stock, lost_to_crook
 from nesting.model.terms import Form, Plane, ZoneKind
 from nesting.solve.families import Key, families, keys_of
+from nesting.solve.lumber_reach import (
+    asked_resawn,
+    is_plain,
+    may_be_ripped,
+    why_not_cut,
+    why_not_resawn,
+)
 from nesting.solve.reach import first_way, ways_to_cut
 from nesting.solve.slices import layers_in
 from nesting.units import Ticks
@@ -59,13 +66,15 @@ def settle_forms(problem: Problem) -> Problem:
         is cut from sticks; where none does, the first it named.
     """
     sizes = _sizes(problem.stock)
+    asked = asked_resawn(problem)
     blanks = {
-        name: _fit(blank, sizes, problem.saws) for name, blank in problem.blanks.items()
+        name: _fit(blank, sizes, problem, asked)
+        for name, blank in problem.blanks.items()
     }
     boards = {
         key
         for family in set(families(blanks.values()).values())
-        if _pays(family, list(blanks.values()), sizes, problem.saws)
+        if _pays(family, list(blanks.values()), sizes, problem, asked)
         for key in family
     }
     for name, blank in blanks.items():
@@ -130,14 +139,24 @@ def _with_blanks(need: Need, blanks: Mapping[str, Blank]) -> Need:
     )
 
 
-def _fit(blank: Blank, sizes: Sizes, saws: Sequence[Saw]) -> Blank:
+def _fit(blank: Blank, sizes: Sizes, problem: Problem, asked: Collection[str]) -> Blank:
     """Return a blank with those of its sections that it can be cut from."""
     if not blank.sections:
         return blank
     stocked = [s for s in blank.sections if (blank.material, s) in sizes]
     least = min((sizes[blank.material, s].thickness for s in stocked), default=0)
-    able = [s for s in stocked if _does(blank, sizes[blank.material, s], least, saws)]
-    return _choice(blank, able or stocked[:1] or blank.sections[:1])
+    able = [
+        section
+        for section in stocked
+        if _does(blank, sizes[blank.material, section], least, problem.saws)
+        and _is_freed(blank, (blank.material, section), problem, asked)
+    ]
+    if able:
+        return _choice(blank, able)
+    whole = [
+        s for s in stocked if _is_freed(blank, (blank.material, s), problem, asked)
+    ]
+    return _choice(blank, whole[:1] or stocked[:1] or blank.sections[:1])
 
 
 def _choice(blank: Blank, sections: Sequence[str]) -> Blank:
@@ -147,6 +166,29 @@ def _choice(blank: Blank, sections: Sequence[str]) -> Blank:
     if len(sections) == 1:
         return replace(blank, section=sections[0], sections=())
     return replace(blank, section="", sections=tuple(sections))
+
+
+def _is_freed(blank: Blank, key: Key, problem: Problem, asked: Collection[str]) -> bool:
+    """Tell whether some stock of a section gives a blank by some order of cuts."""
+    return any(
+        not why_not_cut(blank, stock, problem)
+        and not (blank.id in asked and why_not_resawn(blank, stock, problem))
+        for stock in _of(key, problem)
+    )
+
+
+def _is_awkward(
+    blank: Blank, key: Key, problem: Problem, asked: Collection[str]
+) -> bool:
+    """Tell whether a blank is cut, but not just crosscut and ripped."""
+    return _is_freed(blank, key, problem, asked) and (
+        blank.id in asked
+        or any(not is_plain(blank, stock, problem) for stock in _of(key, problem))
+    )
+
+
+def _of(key: Key, problem: Problem) -> list[Stock]:
+    return [s for s in problem.stock if (s.material, s.section) == key]
 
 
 def _does(blank: Blank, size: _Size, least: Ticks, saws: Sequence[Saw]) -> bool:
@@ -161,7 +203,9 @@ def _does(blank: Blank, size: _Size, least: Ticks, saws: Sequence[Saw]) -> bool:
         return False
     if blank.width > size.room_for(blank):
         return False
-    return size.width == blank.width or _is_ripped(blank, size, saws)
+    return size.width == blank.width or may_be_ripped(
+        blank, ways_to_cut(saws, Form.BOARD, size.thickness)
+    )
 
 
 def _is_ripped(blank: Blank, size: _Size, saws: Sequence[Saw]) -> bool:
@@ -173,10 +217,17 @@ def _pays(
     family: frozenset[Key],
     blanks: Sequence[Blank],
     sizes: Sizes,
-    saws: Sequence[Saw],
+    problem: Problem,
+    asked: Collection[str],
 ) -> bool:
-    """Tell whether something is gained by cutting a family of sections as boards."""
+    """Tell whether something is gained by cutting a family of sections as boards.
+
+    What has to be ripped before it is crosscut is.
+    """
+    saws = problem.saws
     own = [b for b in blanks if any(key in family for key in keys_of(b))]
+    if any(_is_awkward(b, key, problem, asked) for b in own for key in keys_of(b)):
+        return True
     for key in family & sizes.keys():
         size = sizes[key]
         ways = ways_to_cut(saws, Form.BOARD, size.thickness)

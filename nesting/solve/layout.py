@@ -47,6 +47,7 @@ def lay_out(
     blanks: Mapping[str, Blank],
     offcuts: OffcutRule,
     layout: str,
+    rough: Ticks | None = None,
 ) -> Layout:
     """Lay a tree out on a piece of stock: positions, saws, kerfs and trims.
 
@@ -64,6 +65,8 @@ def lay_out(
         Which rests are kept.
     layout
         The id of the layout, and of its first piece.
+    rough
+        The longest piece of lumber that is ripped, in ticks; None for any.
 
     Returns
     -------
@@ -77,7 +80,7 @@ def lay_out(
     ValueError
         Where the tree does not fit the stock.
     """
-    bench = Bench(layout, stock, saws, blanks, offcuts)
+    bench = Bench(layout, stock, saws, blanks, offcuts, rough)
     _work(bench, bench.whole(), tree)
     pieces, cuts = bench.done()
     return Layout(

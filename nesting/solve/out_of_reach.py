@@ -17,7 +17,7 @@ from nesting.units import Ticks
 
 _Cut = tuple[Plane, Ticks, Ticks]
 """Plane, run and measure."""
-_Limits = dict[str, dict[str, None]]
+Limits = dict[str, dict[str, None]]
 """The limits that forbid something, by saw."""
 
 
@@ -33,8 +33,8 @@ def why_out_of_reach(blank: Blank, stock: Sequence[Stock], ways: Sequence[Way]) 
     ways
         All that the shop's saws can do with it.
     """
-    first: _Limits = {}
-    second: _Limits = {}
+    first: Limits = {}
+    second: Limits = {}
     for cuts in _orders(blank, stock):
         for number, (plane, run, measure) in enumerate(cuts):
             if first_way(ways, plane, run, measure) is None:
@@ -44,10 +44,10 @@ def why_out_of_reach(blank: Blank, stock: Sequence[Stock], ways: Sequence[Way]) 
                 break
     said = "no saw of the shop reaches the cuts it needs"
     if second:
-        return f"{said}: on the strip it is cut from they are beyond {_listed(second)}"
+        return f"{said}: on the strip it is cut from they are beyond {listed(second)}"
     if first:
         return (
-            f"{said}: over the whole sheet they are beyond {_listed(first)}; a smaller "
+            f"{said}: over the whole sheet they are beyond {listed(first)}; a smaller "
             "sheet would do, or a saw that reaches further"
         )
     return said
@@ -92,20 +92,26 @@ def _limits(
 ) -> Iterator[tuple[str, str]]:
     """Yield (saw, limit): what forbids a cut in each way of cutting a plane."""
     for way in ways:
-        saw = way.saw
-        if way.plane is not plane:
-            continue
-        if way.longest_run is not None and run > way.longest_run:
-            is_long = saw.longest_cut is not None and run > saw.longest_cut
-            yield saw.name, "longest_cut" if is_long else "widest_crosscut"
-        elif way.largest_measure is not None and measure > way.largest_measure:
-            yield saw.name, "widest_rip"
-        elif measure < way.smallest_measure:
-            yield saw.name, "narrowest_rip"
-        elif way.run_covers_measure and run < measure:
-            yield saw.name, "too short an edge along the fence"
+        if way.plane is plane:
+            for limit in limits_of_way(way, run, measure):
+                yield way.saw.name, limit
 
 
-def _listed(limits: _Limits) -> str:
+def limits_of_way(way: Way, run: Ticks, measure: Ticks) -> Iterator[str]:
+    """Yield what forbids a cut so long and so far in one way; nothing if it is open."""
+    saw = way.saw
+    if way.longest_run is not None and run > way.longest_run:
+        is_long = saw.longest_cut is not None and run > saw.longest_cut
+        yield "longest_cut" if is_long else "widest_crosscut"
+    elif way.largest_measure is not None and measure > way.largest_measure:
+        yield "widest_rip"
+    elif measure < way.smallest_measure:
+        yield "narrowest_rip"
+    elif way.run_covers_measure and run < measure:
+        yield "too short an edge along the fence"
+
+
+def listed(limits: Limits) -> str:
+    """Return the limits of all saws, in words."""
     named = [f"{saw} ({', '.join(found)})" for saw, found in limits.items()]
     return " and ".join(named) or "all of them"

@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from nesting.model.blank import Blank
 from nesting.model.shop import Saw
 from nesting.model.terms import Form, Guide, Place, Plane
 from nesting.units import Ticks
@@ -96,7 +95,9 @@ def _ways_of(saw: Saw, plane: Plane, form: Form) -> list[Way]:
     return ways if saw.crosscut_guide is Guide.FENCE else [*ways, across]
 
 
-def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way, ...]:
+def ways_to_cut(
+    saws: Sequence[Saw], form: Form, thickness: Ticks, *, rough: Ticks | None = None
+) -> tuple[Way, ...]:
     """List every way in which these saws cut stock of a form.
 
     Parameters
@@ -111,6 +112,8 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
         band saw cuts no sheets (all common practice).
     thickness
         In ticks; saws that do not cut through it are left out.
+    rough
+        The longest piece of lumber that is ripped, in ticks; None for any.
 
     Returns
     -------
@@ -124,12 +127,20 @@ def ways_to_cut(saws: Sequence[Saw], form: Form, thickness: Ticks) -> tuple[Way,
     else:
         able.sort(key=lambda saw: Plane.RIP in saw.planes)
     bands_first = sorted(able, key=lambda saw: saw.kind != BAND_SAW)
-    return tuple(
+    ways = (
         way
         for plane in (Plane.CROSSCUT, Plane.RIP, Plane.RESAW)
         for saw in (bands_first if plane is Plane.RESAW else able)
         if plane in saw.planes
         for way in _ways_of(saw, plane, form)
+    )
+    if rough is None or form is Form.SHEET:
+        return tuple(ways)
+    return tuple(
+        replace(way, longest_run=_least(way.longest_run, rough))
+        if way.plane is Plane.RIP
+        else way
+        for way in ways
     )
 
 
@@ -180,26 +191,6 @@ def first_way(
         if way.plane is plane and way.makes(run, measure) and way.stands(standing):
             return way
     return None
-
-
-def why_not_ripped(ways: Sequence[Way], blank: Blank, name: str) -> str:
-    """Return why lumber is not ripped down to a blank's width; nothing where it is.
-
-    Parameters
-    ----------
-    ways
-        Open to the lumber.
-    blank
-        Cut to its length already.
-    name
-        The lumber's, for the sentence.
-    """
-    if first_way(ways, Plane.RIP, blank.length, blank.width) is not None:
-        return ""
-    rips = [way for way in ways if way.plane is Plane.RIP]
-    if rips and all(blank.width < way.smallest_measure for way in rips):
-        return "it is narrower than any saw of the shop may rip (narrowest_rip)"
-    return f"no saw of the shop rips {name} down to its width"
 
 
 def kerfs(ways: Sequence[Way], plane: Plane) -> tuple[Ticks, Ticks] | None:

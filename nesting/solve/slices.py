@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from nesting.model.blank import Blank
 from nesting.model.shop import Saw
-from nesting.model.terms import Plane
+from nesting.model.terms import Form, Plane
+from nesting.solve.reach import ways_to_cut
 from nesting.units import Ticks
 
 
@@ -25,18 +26,21 @@ def layers_in(blank: Blank, thickness: Ticks, saws: Sequence[Saw]) -> tuple[int,
     Returns
     -------
     tuple of int
-        With the widest kerf of a saw that reaches the blank's width, and with the
-        narrowest: ``slices * (slice + kerf) <= thickness + kerf``. Both are 1 where it
-        is not resawn, or only one slice would come out.
+        With the widest kerf of a saw that reaches the blank's width and length and may
+        be set to a slice, and with the narrowest:
+        ``slices * (slice + kerf) <= thickness + kerf``. Both are 1 where it is not
+        resawn, or only one slice would come out.
     """
+    if blank.resawn is None:
+        return 1, 1
     kerfs = [
-        saw.kerf
-        for saw in saws
-        if Plane.RESAW in saw.planes
-        and (saw.tallest is None or saw.tallest >= blank.width)
-        and (saw.longest_cut is None or saw.longest_cut >= blank.length)
+        way.kerf
+        for way in ways_to_cut(saws, Form.BOARD, thickness)
+        if way.plane is Plane.RESAW
+        and way.stands(blank.width)
+        and way.makes(max(blank.length, blank.resawn), blank.resawn)
     ]
-    if blank.resawn is None or not kerfs:
+    if not kerfs:
         return 1, 1
     surely, most = (
         max(1, (thickness + kerf) // (blank.resawn + kerf))

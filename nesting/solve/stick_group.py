@@ -7,7 +7,7 @@ side or one above the other; elsewhere the bound falls back to volume.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from nesting.model.blank import Blank
 from nesting.model.certificate import Certificate
@@ -19,13 +19,13 @@ from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Node
 from nesting.solve.groups import Demand, Group
 from nesting.solve.least_cost import Offer, least_cost
+from nesting.solve.lumber_reach import asked_resawn, why_not_cut, why_not_resawn
 from nesting.solve.reach import (
     Way,
     first_way,
     kerfs,
     narrowest_kerfs,
     ways_to_cut,
-    why_not_ripped,
 )
 from nesting.solve.solved import Solved
 from nesting.solve.sticks import solve_sticks
@@ -60,10 +60,11 @@ def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     stick = each.stock[0]
     ways = ways_to_cut(problem.saws, stick.form, stick.thickness)
     crosscut = first_way(ways, Plane.CROSSCUT, stick.width, 0)
+    resawn = asked_resawn(problem)
     refused = {
         demand.blank.id: why
         for demand in each.demands
-        if (why := _why_not(demand.blank, each, ways, crosscut))
+        if (why := _why_not(demand.blank, each, problem, resawn))
     }
     able = tuple(d for d in each.demands if d.blank.id not in refused)
     answer = _ask(able, each, problem, budget, ways, crosscut)
@@ -180,16 +181,13 @@ def _question(
 
 
 def _why_not(
-    blank: Blank, each: Group, ways: tuple[Way, ...], crosscut: Way | None
+    blank: Blank, each: Group, problem: Problem, resawn: Collection[str]
 ) -> str:
-    stick = each.stock[0]
-    if crosscut is None:
-        return f"no saw of the shop crosscuts {each.name}"
-    if all(blank.length > stock.usable_length for stock in each.stock):
-        longest = max(each.stock, key=lambda s: s.usable_length)
+    stick = max(each.stock, key=lambda stock: stock.usable_length)
+    if blank.length > stick.usable_length:
         return (
             f"it is longer than any stick of {each.name} between its end trims; the "
-            f"longest is {longest.id}"
+            f"longest is {stick.id}"
         )
     if blank.square_edges and blank.width > stick.square_width:
         return f"it is wider than {each.name} between its rounded edges"
@@ -200,9 +198,10 @@ def _why_not(
         > (stick.straight_width(blank.length, square=blank.square_edges))
     ):
         return f"it is wider than {each.name} once that has a straight edge"
-    ripped = blank.width < stick.width and not blank.minimum
-    ripped |= blank.square_edges and stick.eased > 0
-    return why_not_ripped(ways, blank, each.name) if ripped else ""
+    why = why_not_cut(blank, stick, problem)
+    if not why and blank.id in resawn:
+        why = why_not_resawn(blank, stick, problem)
+    return why
 
 
 def _could_share(each: Group, saws: Sequence[Saw]) -> bool:

@@ -37,12 +37,13 @@ def lay_out_tight(
     blanks: Mapping[str, Blank],
     offcuts: OffcutRule,
     layout: str,
+    rough: Ticks | None = None,
 ) -> Layout:
     """Lay a tree out with its pieces as small as it is worth.
 
     Parameters
     ----------
-    tree, stock, saws, blanks, offcuts, layout
+    tree, stock, saws, blanks, offcuts, layout, rough
         As `lay_out` takes them.
 
     Returns
@@ -57,16 +58,25 @@ def lay_out_tight(
         Where no saw makes a cut that the tree needs.
     """
 
+    def lay(each: SheetTree) -> Layout:
+        return lay_out(
+            each,
+            stock,
+            saws,
+            blanks=blanks,
+            offcuts=offcuts,
+            layout=layout,
+            rough=rough,
+        )
+
     def laid(each: SheetTree) -> Layout | None:
         try:
-            return lay_out(
-                each, stock, saws, blanks=blanks, offcuts=offcuts, layout=layout
-            )
+            return lay(each)
         except InfeasibleError:
             return None
 
     kerf = max(saw.kerf for saw in saws)
-    best = lay_out(tree, stock, saws, blanks=blanks, offcuts=offcuts, layout=layout)
+    best = lay(tree)
     whole = _tighten_all(tree, blanks, kerf)
     if whole == tree:
         return best

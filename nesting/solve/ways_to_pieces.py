@@ -187,6 +187,7 @@ class Ways:
             blanks=self.blanks,
             offcuts=self.problem.offcuts,
             layout="-",
+            rough=self.problem.longest_rough,
         )
 
 
