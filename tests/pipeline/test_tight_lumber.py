@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import pytest
 from workshop.tight_lumber import Judge, judged, tight_job
@@ -76,7 +77,8 @@ def saw(name: str, planes: tuple[Plane, ...], across: Guide, **reach: int) -> Sa
         rip_guide=Guide.FENCE,
         crosscut_guide=across,
     )
-    return replace(plain, **{limit: size * MM for limit, size in reach.items()})
+    limits: dict[str, Any] = {name: size * MM for name, size in reach.items()}
+    return replace(plain, **limits)
 
 
 def part(
