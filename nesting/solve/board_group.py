@@ -42,6 +42,7 @@ from nesting.solve.reach import (
 from nesting.solve.rip_first import ripped_first
 from nesting.solve.slices import layers_in
 from nesting.solve.solved import Solved
+from nesting.solve.wood import by_volume, volume_bound
 from nesting.units import Ticks
 
 STEP_WORK = 20
@@ -112,6 +113,14 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     missing += Counter(
         {d.blank.id: d.quantity for d in each.demands if d.blank.id in refused}
     )
+    bound, basis, certificate = answer.lower_bound, answer.basis, None
+    if more and volume_bound(each) > bound:
+        bound, basis = volume_bound(each), "volume of wood"
+        certificate = None if missing else by_volume(each, bound)
+    elif not more and not basis.startswith("search"):
+        certificate = certify_boards(
+            _as_checked(question, each, problem), bound, answer.vectors
+        )
     costs = {stock.id: each.cost(stock) for stock in each.stock}
     return Solved(
         trees=tuple(CutStock(stock=stock, tree=tree) for stock, tree in boards),
@@ -124,19 +133,11 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
             for blank, count in missing.items()
         ),
         value=sum(costs[stock] for stock, _ in boards),
-        lower_bound=answer.lower_bound,
-        basis=answer.basis,
+        lower_bound=bound,
+        basis=basis,
         stopped_by=answer.stopped_by,
         work=answer.work,
-        certificate=(
-            None
-            if more or answer.basis.startswith("search")
-            else certify_boards(
-                _as_checked(question, each, problem),
-                answer.lower_bound,
-                answer.vectors,
-            )
-        ),
+        certificate=certificate,
     )
 
 

@@ -34,10 +34,20 @@ def is_plain(blank: Blank, stock: Stock, problem: Problem) -> bool:
     ways = ways_to_cut(problem.saws, Form.BOARD, stock.thickness, rough=rough)
     if not _crosscuts(ways, stock.width):
         return False
-    return (
-        not is_ripped(blank, stock)
-        or first_way(ways, Plane.RIP, blank.length, blank.width) is not None
+    return not is_ripped(blank, stock) or all(
+        first_way(ways, Plane.RIP, blank.length, measure) is not None
+        for measure in _measures(blank, stock, blank.width)
     )
+
+
+def _measures(blank: Blank, stock: Stock, width: Ticks) -> tuple[Ticks, ...]:
+    """Return the distances of the rips that bring a board to a width.
+
+    Where its rounded edges go, one of them goes first, or last.
+    """
+    if not (blank.square_edges and stock.eased):
+        return (width,)
+    return width, min(width + stock.eased, stock.width - stock.eased)
 
 
 def asked_resawn(problem: Problem) -> set[str]:
@@ -80,7 +90,11 @@ def why_not_cut(blank: Blank, stock: Stock, problem: Problem) -> str:
     ripped = [
         width
         for width in strip_widths(blank, stock, saws)
-        if least <= longest and _rips(ways, least, longest, width)
+        if least <= longest
+        and all(
+            _rips(ways, least, longest, measure)
+            for measure in _measures(blank, stock, width)
+        )
     ]
     if ripped:
         if not _is_shorter(blank, stock) or _crosscuts(ways, min(ripped)):
@@ -97,13 +111,18 @@ def why_not_cut(blank: Blank, stock: Stock, problem: Problem) -> str:
 
 def why_not_ripped(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
     """Return why no saw rips a piece down to a blank's width."""
-    beyond = _beyond(saws, stock, Plane.RIP, blank.length, blank.width)
+    ways = ways_to_cut(saws, Form.BOARD, stock.thickness)
+    measure = next(
+        (
+            measure
+            for measure in _measures(blank, stock, blank.width)
+            if not _rips(ways, blank.length, blank.length, measure)
+        ),
+        blank.width,
+    )
+    beyond = _beyond(saws, stock, Plane.RIP, blank.length, measure)
     name = f"{stock.material} {stock.section}".rstrip()
-    rips = [
-        way
-        for way in ways_to_cut(saws, Form.BOARD, stock.thickness)
-        if way.plane is Plane.RIP
-    ]
+    rips = [way for way in ways if way.plane is Plane.RIP]
     if rips and all(blank.width < way.smallest_measure for way in rips):
         return f"it is narrower than any saw of the shop may rip{beyond}"
     return f"no saw of the shop rips {name} down to its width{beyond}"
@@ -133,7 +152,11 @@ def why_not_resawn(blank: Blank, stock: Stock, problem: Problem) -> str:
             standing=width,
         )
         if stands is not None and (
-            width == stock.width or _rips(ways, blank.length, longest, width)
+            (width == stock.width and not is_ripped(blank, stock))
+            or all(
+                _rips(ways, blank.length, longest, measure)
+                for measure in _measures(blank, stock, width)
+            )
         ):
             return ""
     before = _beyond(saws, stock, Plane.RIP, blank.length, blank.width)

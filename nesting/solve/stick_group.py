@@ -14,11 +14,9 @@ from nesting.model.certificate import Certificate
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.shop import Saw
-from nesting.model.stock import Stock
 from nesting.model.terms import Plane, StoppedBy
 from nesting.model.tree import Leaf, Node
 from nesting.solve.groups import Demand, Group
-from nesting.solve.least_cost import Offer, least_cost
 from nesting.solve.lumber_reach import asked_resawn, why_not_cut, why_not_resawn
 from nesting.solve.reach import (
     Way,
@@ -29,7 +27,7 @@ from nesting.solve.reach import (
 )
 from nesting.solve.solved import Solved
 from nesting.solve.sticks import solve_sticks
-from nesting.solve.sticks.certify import certify, certify_volume
+from nesting.solve.sticks.certify import certify
 from nesting.solve.sticks.problem import (
     StickAnswer,
     StickPart,
@@ -37,6 +35,7 @@ from nesting.solve.sticks.problem import (
     StickProblem,
     StickStock,
 )
+from nesting.solve.wood import by_volume, volume_bound
 from nesting.units import Ticks
 
 
@@ -73,11 +72,11 @@ def solve_stick_group(each: Group, problem: Problem, budget: Budget) -> Solved:
     bound, basis = answer.lower_bound, answer.basis
     is_shared = _could_share(each, problem.saws)
     if is_shared:
-        bound, basis = _volume_bound(each), "volume of wood"
+        bound, basis = volume_bound(each), "volume of wood"
     certificate = None
     if not missing and answer.cost:
         certificate = (
-            _by_volume(each, bound)
+            by_volume(each, bound)
             if is_shared
             else _certificate(able, each, problem, answer)
         )
@@ -121,14 +120,6 @@ def _certificate(
     kerf, _ = narrowest_kerfs(problem.every_saw, each.form, thickness)
     question = _question(able, each, kerf, kerf)
     return certify(question, answer.lower_bound, answer.duals)
-
-
-def _by_volume(each: Group, bound: int) -> Certificate | None:
-    return certify_volume(
-        [(d.blank.id, d.blank.volume, d.quantity) for d in each.demands],
-        [(s.id, _volume(s), each.cost(s), s.limit) for s in each.stock],
-        bound,
-    )
 
 
 def _ask(
@@ -215,20 +206,6 @@ def _could_share(each: Group, saws: Sequence[Saw]) -> bool:
     thinnest = min(demand.blank.thickness for demand in each.demands)
     kerf = min((saw.kerf for saw in saws), default=0)
     return 2 * narrowest + kerf <= stick.width or 2 * thinnest + kerf <= stick.thickness
-
-
-def _volume_bound(each: Group) -> int:
-    """Return the least cost of sticks with the volume of all blanks between trims."""
-    wanted = sum(d.quantity * d.blank.volume for d in each.demands)
-    offers = [
-        Offer(cost=each.cost(stock), holds=_volume(stock), limit=stock.limit)
-        for stock in each.stock
-    ]
-    return least_cost(offers, wanted)
-
-
-def _volume(stock: Stock) -> int:
-    return stock.usable_length * stock.width * stock.thickness
 
 
 def _tree(pattern: StickPattern, lengths: Mapping[str, Ticks]) -> Node:

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from workshop.tight_lumber import Judge, judged, tight_job
+from workshop.tight_lumber import ROUNDED, SIZES, Judge, judged, tight_job
 
 from nesting.errors import InfeasibleError, InputError
 from nesting.model.job import Allowance, Job, Part, Section
@@ -23,7 +23,6 @@ from nesting.units import TICKS_PER_MM as MM
 WORK = Budget(work=1_000)
 SEEDS = range(150)
 SLICES = Wish(kind=BuildKind.RESAWN, count=2)
-WIDE = {"1x6": (19, 140), "2x4": (38, 89), "2x6": (38, 140), "2x10": (38, 235)}
 
 
 def planned(job: Job) -> tuple[Plan | None, str]:
@@ -120,14 +119,20 @@ def cut(
             section=section,
             form=Form.BOARD,
             length=length * MM,
-            width=WIDE[section][1] * MM,
-            thickness=WIDE[section][0] * MM,
+            width=SIZES[section][1] * MM,
+            thickness=SIZES[section][0] * MM,
+            eased=ROUNDED.get(section, 0) * MM,
         )
         for section, length in dict.fromkeys(offered)
     )
     sections = tuple(
-        Section(name=name, thickness=thick * MM, width=wide * MM)
-        for name, (thick, wide) in WIDE.items()
+        Section(
+            name=name,
+            thickness=thick * MM,
+            width=wide * MM,
+            eased=ROUNDED.get(name, 0) * MM,
+        )
+        for name, (thick, wide) in SIZES.items()
         if name in {section for section, _ in offered}
     )
     (material,) = tight.job.materials
@@ -268,3 +273,27 @@ def test_lengths_off_a_rip_fence_are_refused_by_that_name() -> None:
     plan, said = cut((part("2x6", 100, 140),), (fenced,))
     assert plan is None
     assert "bench saw (crosscut_guide" in said
+
+
+def test_square_edges_ask_for_a_wider_fence() -> None:
+    """A rounded edge of 3 goes at 103, or at 137, before the width of 100 is cut."""
+    square = (replace(part("2x6", 900, 100), square_edges=True),)
+    plan, _ = cut(square, (chop(), ripsaw(widest_rip=103)))
+    assert plan is not None
+    plan, said = cut(square, (chop(), ripsaw(widest_rip=102)))
+    assert plan is None
+    assert "bench saw (widest_rip)" in said
+
+
+def test_what_the_search_does_not_cut_has_a_bound_that_is_checked() -> None:
+    """One board for one part, and the shorter one: no less wood is sold."""
+    plan, _ = cut(
+        (part("2x10", 900, 140),),
+        (chop(widest_crosscut=150), ripsaw()),
+        boards=(("2x10", 2440), ("2x10", 3660)),
+    )
+    assert plan is not None
+    (bound,) = plan.bounds
+    assert bound.proven
+    assert bound.basis == "volume of wood"
+    assert bound.certificate is not None

@@ -26,6 +26,8 @@ from nesting.units import TICKS_PER_MM as MM
 from nesting.units import Display, Unit
 
 SIZES = {"1x6": (19, 140), "2x4": (38, 89), "2x6": (38, 140), "2x10": (38, 235)}
+ROUNDED = {"2x4": 3, "2x6": 3}
+"""How far the edges of some are rounded: that is lost to a part with square edges."""
 LENGTHS = (2440, 3050, 3660, 4880)
 ALLOWANCES = Allowances(resaw_face=2 * MM, resaw_clean_up=MM)
 
@@ -50,6 +52,8 @@ class Piece(NamedTuple):
     length: int
     width: int
     thickness: int
+    rounded: int = 0
+    """How many of its long edges are the board's, rounded ones."""
 
 
 def tight_job(seed: int) -> TightLumber:
@@ -58,11 +62,17 @@ def tight_job(seed: int) -> TightLumber:
     is_single = seed % 2 == 0
     names = rng.sample(sorted(SIZES), rng.choice((1, 1, 2)))
     sections = tuple(
-        Section(name=name, thickness=thick * MM, width=wide * MM)
+        Section(
+            name=name,
+            thickness=thick * MM,
+            width=wide * MM,
+            eased=ROUNDED.get(name, 0) * MM,
+        )
         for name, (thick, wide) in SIZES.items()
         if name in names
     )
     trim = rng.choice((0, 0, 10 * MM))
+    is_priced = rng.random() < 0.5
     lengths = rng.sample(LENGTHS, rng.choice((1, 2)))
     stock = tuple(
         Stock(
@@ -74,6 +84,8 @@ def tight_job(seed: int) -> TightLumber:
             width=each.width,
             thickness=each.thickness,
             trim=Edges(low_x=trim, high_x=trim),
+            eased=each.eased,
+            price_cents=rng.randint(300, 3000) if is_priced else None,
         )
         for each in sections
         for length in lengths
@@ -126,6 +138,8 @@ def _part(
     if kind == "slice" and (not resaws or thick < 30):
         kind = "thin"
     length = rng.choice((rng.randint(60, 300), rng.randint(300, longest)))
+    is_square = own.eased > 0 and rng.random() < 0.3
+    wide = own.square_width // MM if is_square else wide
     width = wide if kind == "whole" else rng.randint(20, wide)
     thickness = {"thin": rng.randint(8, thick - 1), "slice": rng.randint(8, 14)}
     return Part(
@@ -138,6 +152,7 @@ def _part(
         thickness=thickness.get(kind, thick) * MM,
         allowance=Allowance(length=0, width=0, thickness=0),
         wish=Wish(kind=BuildKind.RESAWN, count=2) if kind == "slice" else None,
+        square_edges=is_square,
     )
 
 
@@ -230,7 +245,7 @@ class Judge:
             board
             for board in self.stock
             if part.section in (None, board.section)
-            and board.width >= part.width
+            and board.width - 2 * board.eased * part.square_edges >= part.width
             and board.thickness >= _least(part, 0)
         ]
         bought = [board for board in holds if board.thickness == part.thickness]
@@ -239,7 +254,8 @@ class Judge:
     def _frees(self, part: Part, board: Stock) -> bool:
         """Go through all orders of cuts, a piece at a time."""
         saws = [s for s in self.saws if not s.tallest or s.tallest >= board.thickness]
-        start = Piece(board.length, board.width, board.thickness)
+        rounded = 2 if part.square_edges and board.eased else 0
+        start = Piece(board.length, board.width, board.thickness, rounded)
         seen, waiting = {start}, [start]
         is_bare = not board.trim.across_x
         while waiting:
@@ -257,7 +273,7 @@ class Judge:
     ) -> Iterator[Piece]:
         """Yield what one more cut may leave of a piece."""
         assert part.width is not None
-        long, wide, thick = piece
+        long, wide, thick, rounded = piece
         stops = [saw.longest_cut or 0 for saw in saws]
         stops += [saw.widest_crosscut or 0 for saw in saws]
         lengths = {part.length, part.width, self.rough or 0, *stops}
@@ -269,10 +285,13 @@ class Judge:
         if part.thickness != board.thickness:  # planed: it may be as wide as may pass
             widths.update(saw.narrowest_rip or 0 for saw in saws)
         may_rip = not self.rough or long <= self.rough
+        if rounded:  # one edge goes, or what is behind it and the edge opposite
+            spare = board.eased * (rounded - 1)
+            widths = {width + spare for width in widths} | {wide - board.eased}
         for width in widths:
             is_wanted = part.width <= width < wide and may_rip
             if is_wanted and any(rips(saw, long, width) for saw in saws):
-                yield piece._replace(width=width)
+                yield piece._replace(width=width, rounded=max(0, rounded - 1))
         if part.wish is not None and thick == board.thickness:
             for saw in saws:
                 size = _least(part, saw.kerf) - saw.kerf
@@ -293,7 +312,7 @@ def _least(part: Part, kerf: int) -> int:
 def _is_made(part: Part, piece: Piece, board: Stock) -> bool:
     """Tell whether a piece will do: what is planed may be wider and thicker."""
     assert part.width is not None
-    if piece.length != part.length:
+    if piece.length != part.length or piece.rounded:
         return False
     if part.wish is not None:
         return piece.thickness < board.thickness
@@ -357,7 +376,8 @@ def _is_within(
     within = Plane.RIP in saw.planes and (rough is None or piece.length <= rough)
     if cut.guide == Guide.FENCE:
         return within and on_fence(saw, piece.length, cut.measure)
-    return within and cut.guide == Guide.STOP and crosscuts(saw, piece.length)
+    sled = saw.crosscut_guide is Guide.STOP  # to its stop, or to a mark
+    return within and sled and crosscuts(saw, piece.length)
 
 
 def _cut_by_cut(layout: Layout) -> Iterator[tuple[Any, Piece]]:
