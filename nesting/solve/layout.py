@@ -34,7 +34,7 @@ from nesting.solve.crooked import is_crooked, room_in, straightened
 from nesting.solve.eased import keep_edges, plain_outside
 from nesting.solve.needed import leaves
 from nesting.solve.reach import store_way
-from nesting.solve.ready import make_ready, rips_first, stays_on, stays_wide
+from nesting.solve.ready import make_ready, rips_first, stays_on, width_of
 from nesting.solve.strokes import OpenPiece, Span, Stroke, low_trim, sizing
 from nesting.units import Ticks
 
@@ -335,8 +335,8 @@ def _cut_blank(bench: Bench, piece: OpenPiece, leaf: Leaf) -> None:
         if span.size - span.low - span.high < size:
             message = f"a blank of {bench.layout} is larger than its piece"
             raise ValueError(message)
-    if not leaf.turned and stays_wide(bench, piece, blank):
-        wanted[Plane.RIP] = piece.y.size
+    if not leaf.turned:
+        wanted[Plane.RIP] = width_of(bench, piece, blank)
     orders = list(OTHER.items())
     is_board = bench.stock.form is Form.BOARD
     if wanted[Plane.RIP] < piece.y.size and is_crooked(bench, piece):

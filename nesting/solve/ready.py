@@ -95,12 +95,28 @@ def stays_wide(bench: Bench, piece: OpenPiece, blank: Blank) -> bool:
     """Tell whether a minimum blank keeps its board's width: a sliver, or no saw."""
     if not blank.minimum or piece.y.low or piece.y.high:
         return False
-    reached = any(
+    sliver = piece.y.size - blank.width < THINNEST_SLIVER
+    return sliver or not _is_reached(bench, blank)
+
+
+def width_of(bench: Bench, piece: OpenPiece, blank: Blank) -> Ticks:
+    """Return the width to which a blank is cut, or which it keeps.
+
+    A minimum blank that no saw rips keeps what there is between the margins.
+    """
+    if stays_wide(bench, piece, blank):
+        return piece.y.size
+    if blank.minimum and not _is_reached(bench, blank):
+        return piece.y.size - piece.y.low - piece.y.high
+    return blank.width
+
+
+def _is_reached(bench: Bench, blank: Blank) -> bool:
+    return any(
         way.makes(blank.length, blank.width)
         for way in bench.ways
         if way.plane is Plane.RIP
     )
-    return not reached or piece.y.size - blank.width < THINNEST_SLIVER
 
 
 def _is_strip(node: Node) -> bool:

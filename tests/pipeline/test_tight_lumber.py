@@ -297,3 +297,10 @@ def test_what_the_search_does_not_cut_has_a_bound_that_is_checked() -> None:
     assert bound.proven
     assert bound.basis == "volume of wood"
     assert bound.certificate is not None
+
+
+def test_what_is_planed_keeps_what_a_small_fence_leaves_of_it() -> None:
+    """Its edges go at 43 and 40, and 23 is under what may pass (by hand)."""
+    narrow = (replace(part("2x6", 117, 23, 16), square_edges=True),)
+    plan, _ = cut(narrow, (chop(), ripsaw(widest_rip=43, narrowest_rip=40)))
+    assert plan is not None
