@@ -61,7 +61,7 @@ def ripped_first(
         left = wanted.get(blank.id, 0)
         while left:
             able = (
-                (stock.id, tree, holds)
+                (stock, tree, holds)
                 for stock in sorted(each.stock, key=each.cost)
                 if stock.limit is None or used[stock.id] < stock.limit
                 for holds, tree in _trees(blank, left, stock, problem, resawn)
@@ -70,10 +70,13 @@ def ripped_first(
             found = next(able, None)
             if found is None:
                 break
-            name, tree, holds = found
-            boards.append((name, tree))
-            used[name] += 1
-            left -= holds
+            stock, tree, holds = found
+            times = left // holds
+            if stock.limit is not None:
+                times = min(times, stock.limit - used[stock.id])
+            boards += [(stock.id, tree)] * times
+            used[stock.id] += times
+            left -= times * holds
     return boards
 
 
