@@ -34,20 +34,33 @@ def is_plain(blank: Blank, stock: Stock, problem: Problem) -> bool:
     ways = ways_to_cut(problem.saws, Form.BOARD, stock.thickness, rough=rough)
     if not _crosscuts(ways, stock.width):
         return False
-    return not is_ripped(blank, stock) or all(
-        first_way(ways, Plane.RIP, blank.length, measure) is not None
-        for measure in _measures(blank, stock, blank.width)
+    return not is_ripped(blank, stock) or _frees(
+        blank, stock, blank.width, ways, (blank.length, blank.length)
     )
 
 
-def _measures(blank: Blank, stock: Stock, width: Ticks) -> tuple[Ticks, ...]:
-    """Return the distances of the rips that bring a board to a width.
+def _frees(
+    blank: Blank,
+    stock: Stock,
+    width: Ticks,
+    ways: Sequence[Way],
+    lengths: tuple[Ticks, Ticks],
+) -> bool:
+    """Tell whether a piece, its length between two, is ripped to a width for a blank.
 
-    Where its rounded edges go, one of them goes first, or last.
+    Where the rounded edges of its board go, one of them goes first, or last.
     """
+    edges = _edges(blank, stock, width)
+    return _rips(ways, *lengths, width) and (
+        not edges or any(_rips(ways, *lengths, edge) for edge in edges)
+    )
+
+
+def _edges(blank: Blank, stock: Stock, width: Ticks) -> tuple[Ticks, ...]:
+    """Return at what distances a rounded edge may be ripped off; none if it stays."""
     if not (blank.square_edges and stock.eased):
-        return (width,)
-    return width, min(width + stock.eased, stock.width - stock.eased)
+        return ()
+    return width + stock.eased, stock.width - stock.eased
 
 
 def asked_resawn(problem: Problem) -> set[str]:
@@ -90,11 +103,7 @@ def why_not_cut(blank: Blank, stock: Stock, problem: Problem) -> str:
     ripped = [
         width
         for width in strip_widths(blank, stock, saws)
-        if least <= longest
-        and all(
-            _rips(ways, least, longest, measure)
-            for measure in _measures(blank, stock, width)
-        )
+        if least <= longest and _frees(blank, stock, width, ways, (least, longest))
     ]
     if ripped:
         if not _is_shorter(blank, stock) or _crosscuts(ways, min(ripped)):
@@ -112,14 +121,10 @@ def why_not_cut(blank: Blank, stock: Stock, problem: Problem) -> str:
 def why_not_ripped(blank: Blank, stock: Stock, saws: Sequence[Saw]) -> str:
     """Return why no saw rips a piece down to a blank's width."""
     ways = ways_to_cut(saws, Form.BOARD, stock.thickness)
-    measure = next(
-        (
-            measure
-            for measure in _measures(blank, stock, blank.width)
-            if not _rips(ways, blank.length, blank.length, measure)
-        ),
-        blank.width,
-    )
+    measure = blank.width
+    edges = _edges(blank, stock, measure)
+    if edges and _rips(ways, blank.length, blank.length, measure):
+        measure = min(edges)
     beyond = _beyond(saws, stock, Plane.RIP, blank.length, measure)
     name = f"{stock.material} {stock.section}".rstrip()
     rips = [way for way in ways if way.plane is Plane.RIP]
@@ -153,10 +158,7 @@ def why_not_resawn(blank: Blank, stock: Stock, problem: Problem) -> str:
         )
         if stands is not None and (
             (width == stock.width and not is_ripped(blank, stock))
-            or all(
-                _rips(ways, blank.length, longest, measure)
-                for measure in _measures(blank, stock, width)
-            )
+            or _frees(blank, stock, width, ways, (blank.length, longest))
         ):
             return ""
     before = _beyond(saws, stock, Plane.RIP, blank.length, blank.width)
@@ -225,6 +227,8 @@ def _limits(
     ]
     if not ways:
         is_rip = plane is Plane.RIP
-        yield "rip_guide" if is_rip else f"crosscut_guide {Guide.FENCE}"
+        yield (
+            f"rip_guide {saw.rip_guide}" if is_rip else f"crosscut_guide {Guide.FENCE}"
+        )
     for way in ways:
         yield from limits_of_way(way, run, measure)

@@ -304,3 +304,11 @@ def test_what_is_planed_keeps_what_a_small_fence_leaves_of_it() -> None:
     narrow = (replace(part("2x6", 117, 23, 16), square_edges=True),)
     plan, _ = cut(narrow, (chop(), ripsaw(widest_rip=43, narrowest_rip=40)))
     assert plan is not None
+
+
+def test_two_saws_free_what_neither_does() -> None:
+    """An edge goes at 86 on one fence, 60 is cut on the other (by hand)."""
+    saws = (chop(), ripsaw(narrowest_rip=80), band(widest_rip=60))
+    square = (replace(part("2x4", 900, 60), square_edges=True),)
+    plan, _ = cut(square, saws)
+    assert plan is not None
