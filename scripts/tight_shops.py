@@ -18,7 +18,7 @@ is as it must be, 1 something is not, 2 usage.
 from __future__ import annotations
 
 import argparse
-import importlib.util
+import importlib
 import sys
 from collections import Counter
 from collections.abc import Sequence
@@ -34,14 +34,10 @@ WORK = 3_000
 
 def load(name: str) -> ModuleType:
     """Load shops and their judge, which live beside the tests that use them."""
-    path = ROOT / "tests" / "workshop" / f"{name}.py"
-    spec = importlib.util.spec_from_file_location(name, path)
-    if spec is None or spec.loader is None:
-        raise ImportError(str(path))
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
+    tests = str(ROOT / "tests")
+    if tests not in sys.path:
+        sys.path.insert(0, tests)
+    return importlib.import_module(f"workshop.{name}")
 
 
 FORMS = {"sheets": "tight", "lumber": "tight_lumber"}

@@ -7,7 +7,8 @@ from functools import cache
 from typing import Any
 
 import pytest
-from workshop.tight_lumber import ROUNDED, SIZES, Judge, judged, tight_job
+from workshop.lumber_shops import ROUNDED, SIZES, tight_job
+from workshop.tight_lumber import Judge, judged
 
 from nesting.errors import InfeasibleError, InputError
 from nesting.model.job import Allowance, Job, Part, Section
