@@ -305,7 +305,9 @@ def _keeps_all(
         return isinstance(child, Leaf) and rips_first(
             bench, piece, bench.blanks[child.blank]
         )
-    return not piece.along(plane).high and stays_on(bench, child, plane, rest)
+    return not piece.along(plane).high and stays_on(
+        bench, child, plane, rest, piece.y.size
+    )
 
 
 def _order(node: Node, short: Ticks) -> list[int]:

@@ -18,6 +18,7 @@ from nesting.solve.bench import Bench
 from nesting.solve.crooked import is_crooked, room_in, straightened
 from nesting.solve.eased import all_mind, keep_edges
 from nesting.solve.needed import leaves, needed
+from nesting.solve.reach import first_way
 from nesting.solve.strokes import OpenPiece, low_trim
 from nesting.trade.defaults import default_length
 from nesting.units import TICKS_PER_FOOT, Ticks
@@ -62,15 +63,16 @@ def make_ready(bench: Bench, piece: OpenPiece, node: Node) -> tuple[OpenPiece, N
     return piece, node
 
 
-def stays_on(bench: Bench, child: Tree, plane: Plane, rest: Ticks) -> bool:
+def stays_on(bench: Bench, child: Tree, plane: Plane, rest: Ticks, wide: Ticks) -> bool:
     """Tell whether the last child of a board's piece keeps the rest: a mere sliver.
 
     It does where all its blanks are minimum and `rest`, in ticks, is too thin or too
-    narrow to be sawn off for its own sake.
+    narrow to be sawn off for its own sake, and a piece so `wide` is crosscut.
     """
     return (
         plane is not Plane.CROSSCUT
         and rest < THINNEST_SLIVER
+        and _is_crosscut(bench, wide)
         and all(bench.blanks[leaf.blank].minimum for leaf in leaves(child))
     )
 
@@ -96,6 +98,8 @@ def stays_wide(bench: Bench, piece: OpenPiece, blank: Blank) -> bool:
     if not blank.minimum or piece.y.low or piece.y.high:
         return False
     sliver = piece.y.size - blank.width < THINNEST_SLIVER
+    is_short = piece.x.size == blank.length
+    sliver = sliver and (is_short or _is_crosscut(bench, piece.y.size))
     return sliver or not _is_reached(bench, blank)
 
 
@@ -109,6 +113,10 @@ def width_of(bench: Bench, piece: OpenPiece, blank: Blank) -> Ticks:
     if blank.minimum and not _is_reached(bench, blank):
         return piece.y.size - piece.y.low - piece.y.high
     return blank.width
+
+
+def _is_crosscut(bench: Bench, wide: Ticks) -> bool:
+    return first_way(bench.ways, Plane.CROSSCUT, wide, 0) is not None
 
 
 def _is_reached(bench: Bench, blank: Blank) -> bool:
@@ -135,7 +143,7 @@ def _to_width(bench: Bench, piece: OpenPiece, node: Node) -> OpenPiece:
     """Rip a piece to its widest blank, where a saw does and it is not too long."""
     width = needed(node, Plane.RIP, bench.blanks, 0)
     usable = piece.y.size - piece.y.low - piece.y.high
-    if usable > width and stays_on(bench, node, Plane.RIP, usable - width):
+    if usable > width and stays_on(bench, node, Plane.RIP, usable - width, usable):
         width = usable
     ready = straightened(bench, piece) if width < piece.y.size else piece
     strokes = bench.strokes(ready, Plane.RIP, width, piece.x.size)

@@ -313,3 +313,9 @@ def test_two_saws_free_what_neither_does() -> None:
     square = (replace(part("2x4", 900, 60), square_edges=True),)
     plan, _ = cut(square, saws)
     assert plan is not None
+
+
+def test_a_sliver_is_ripped_off_where_the_saw_reaches_no_wider() -> None:
+    """Planed, a part might stay 89 wide; 86 goes under the saw, and 85 is wanted."""
+    plan, _ = cut((part("2x4", 245, 85, 20),), (chop(widest_crosscut=86), band()))
+    assert plan is not None
