@@ -40,7 +40,7 @@ _PLAIN: Final[Mapping[str, Any]] = {
     "copy_plan": streams.copy_plan,
 }
 _VALUE = 100_000  # of the part that is worth most
-_ROUND = 2_000
+_ROUND = 4_000
 
 
 class BoardEngine:
