@@ -23,6 +23,7 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
+from bench.endings import NOT_SOUND, STOPPED, UNLIMITED_WORK
 from bench.instances import Instance, InstanceError, Kind, read_instances
 from bench.measure import Row, measure
 from bench.ready import make_ready
@@ -32,10 +33,7 @@ from bench.tables import add_up, table
 from nesting.files import write_plan
 from nesting.model.problem import Progress
 
-UNLIMITED_WORK = 10**12
 BAD_INPUT = 2
-NOT_SOUND = 3
-STOPPED = 130
 SAVE_EVERY = 30.0
 """Seconds between two writings of what is done so far."""
 

@@ -23,6 +23,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from bench.endings import NOT_SOUND, STOPPED, UNLIMITED_WORK
 from bench.results import about, write
 from bench.tables import aligned
 
@@ -39,10 +40,6 @@ from nesting.solve.boards.problem import (
 from nesting.solve.boards.solver import solve_boards
 from nesting.solve.warm import load
 from nesting.units import Ticks
-
-UNLIMITED_WORK = 10**12
-NOT_SOUND = 3
-STOPPED = 130
 
 INCH = 40_640
 _SIXTEENTH = INCH // 16

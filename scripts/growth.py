@@ -21,6 +21,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from bench.endings import NOT_SOUND, STOPPED, UNLIMITED_WORK
 from bench.measure import plan_once
 from bench.projects import Project, counted_project
 from bench.ready import make_ready
@@ -31,9 +32,6 @@ from bench.trace import Moment, Trace
 from nesting.model.problem import Budget
 
 SIZES = (50, 200, 1000, 2000)
-UNLIMITED_WORK = 10**12
-NOT_SOUND = 3
-STOPPED = 130
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

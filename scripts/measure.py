@@ -25,6 +25,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import FrameType
 
+from bench.endings import STOPPED
 from bench.machine import commit, machine
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -33,7 +34,6 @@ RESULTS = ROOT / "build" / "benchmarks"
 PAGE = ROOT / "docs" / "benchmarks.md"
 PICTURE = ROOT / "docs" / "pictures" / "growth.svg"
 BAD_USAGE = 2
-STOPPED = 130
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

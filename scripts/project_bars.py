@@ -27,6 +27,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
+from bench.endings import NOT_SOUND, STOPPED, UNLIMITED_WORK
 from bench.measure import Trial, plan_once
 from bench.projects import Project, full_project
 from bench.ready import make_ready
@@ -43,9 +44,6 @@ from nesting.units import TICKS_PER_INCH
 
 AIM_REACHED = (34, 36)
 AIM_SHARE = 0.5
-UNLIMITED_WORK = 10**12
-NOT_SOUND = 3
-STOPPED = 130
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from bench.endings import NOT_SOUND, STOPPED, UNLIMITED_WORK
 from bench.results import about, write
 from bench.tables import aligned
 
@@ -36,14 +37,10 @@ from nesting.solve.sticks.problem import (
     StickProblem,
     StickStock,
 )
+from nesting.units import TICKS_PER_INCH as INCH
+from nesting.units import TICKS_PER_MM as MM
 from nesting.units import Ticks
 
-UNLIMITED_WORK = 10**12
-NOT_SOUND = 3
-STOPPED = 130
-
-INCH = 40_640
-MM = 1_600
 _SIXTEENTH = INCH // 16
 _FEET = (8, 10, 12, 14, 16)
 _TRIM = INCH  # lost at the two ends together

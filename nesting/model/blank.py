@@ -64,6 +64,11 @@ class Blank:
             raise ValueError(message)
 
     @property
+    def own_sections(self) -> tuple[str, ...]:
+        """The sections it may be cut from, one or several; one empty for sheets."""
+        return self.sections or (self.section,)
+
+    @property
     def volume(self) -> int:
         """Its volume, in cubic ticks."""
         return self.length * self.width * self.thickness

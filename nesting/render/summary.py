@@ -154,9 +154,9 @@ def _write_ways(flow: Flow, plan: Plan, wording: Wording) -> None:
             Column(title="cost", share=24, align="right"),
             Column(title="stock", share=14, align="right"),
             Column(title="cuts", share=14, align="right"),
-            Column(title="settings", share=18, align="right"),
+            Column(title="settings", share=21, align="right"),
             Column(title="largest offcut", share=34),
-            Column(title="why", share=56),
+            Column(title="why", share=53),
         ],
         rows,
     )

@@ -114,8 +114,8 @@ def solve_board_group(each: Group, problem: Problem, budget: Budget) -> Solved:
         {d.blank.id: d.quantity for d in each.demands if d.blank.id in refused}
     )
     bound, basis, certificate = answer.lower_bound, answer.basis, None
-    if more and volume_bound(each) > bound:
-        bound, basis = volume_bound(each), "volume of wood"
+    if more and (wood := volume_bound(each)) > bound:
+        bound, basis = wood, "volume of wood"
         certificate = None if missing else by_volume(each, bound)
     elif not more and not basis.startswith("search"):
         certificate = certify_boards(
@@ -165,7 +165,7 @@ def _as_checked(question: BoardProblem, each: Group, problem: Problem) -> BoardP
     for part in question.parts:
         most = {
             section: layers_in(blanks[part.id], thickness[section], saws)[1]
-            for section in blanks[part.id].sections or (blanks[part.id].section,)
+            for section in blanks[part.id].own_sections
             if section in thickness
         }
         parts.append(replace(part, most_layers=most, may_stay_thick=True))
@@ -190,7 +190,7 @@ def _is_plenty(blank: Blank, each: Group) -> bool:
     return any(
         stock.limit is None
         for stock in each.stock
-        if stock.section in (blank.sections or (blank.section,))
+        if stock.section in blank.own_sections
     )
 
 
@@ -319,7 +319,7 @@ def _plain_sections(
     return {
         stock.section
         for stock in each.stock
-        if stock.section in (blank.sections or (blank.section,))
+        if stock.section in blank.own_sections
         and not _why_not_from(blank, stock, problem)
         and is_plain(blank, stock, problem)
         and (blank.id not in resawn or _rips(stock, problem))
@@ -344,7 +344,7 @@ def _part(
     plain = _plain_sections(blank, each, problem, resawn)
     layers = {
         section: layers_in(blank, thickness[section], problem.saws)
-        for section in blank.sections or (blank.section,)
+        for section in blank.own_sections
         if section in able
     }
     return BoardPart(
@@ -365,7 +365,7 @@ def _why_not(
     blank: Blank, each: Group, problem: Problem, resawn: Collection[str]
 ) -> str:
     """Return why a blank can be cut from no board of its group, or nothing."""
-    own = [s for s in each.stock if s.section in (blank.sections or (blank.section,))]
+    own = [s for s in each.stock if s.section in blank.own_sections]
     if not own:
         return f"there is no stock of {each.material} {blank.section}".rstrip()
     own.sort(key=lambda stock: -stock.usable_length)

@@ -255,7 +255,7 @@ def _holds(stock: Stock) -> int:
 
 def _fits(blank: Blank, stock: Stock) -> bool:
     """Tell whether a blank might come out of a piece of stock, by its sizes."""
-    sections = blank.sections or (blank.section,)
+    sections = blank.own_sections
     if stock.material != blank.material or stock.section not in sections:
         return False
     if stock.limit == 0 or blank.thickness > stock.thickness:

@@ -12,7 +12,7 @@ Key = tuple[str, str]
 
 def keys_of(blank: Blank) -> tuple[Key, ...]:
     """Return the materials and sections that a blank may be cut from."""
-    return tuple((blank.material, name) for name in blank.sections or (blank.section,))
+    return tuple((blank.material, name) for name in blank.own_sections)
 
 
 def families(blanks: Iterable[Blank]) -> Mapping[Key, frozenset[Key]]:

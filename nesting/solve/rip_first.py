@@ -89,7 +89,7 @@ def _trees(
 ) -> Iterator[tuple[int, Tree]]:
     """Yield trees of one kind of blank and how many each holds, the fullest first."""
     if (
-        stock.section not in (blank.sections or (blank.section,))
+        stock.section not in blank.own_sections
         or blank.length > stock.usable_length
         or blank.width > stock.usable_width
     ):

@@ -193,7 +193,7 @@ class Ways:
 
 def _fits(blank: Blank, stock: Stock, rect: Rect) -> bool:
     return (
-        stock.section in (blank.sections or (blank.section,))
+        stock.section in blank.own_sections
         and blank.length <= rect.length
         and blank.width <= rect.width
     )

@@ -7,17 +7,16 @@ from functools import cache
 from typing import Any
 
 import pytest
-from workshop.lumber_shops import ROUNDED, SIZES, tight_job
+from workshop.lumber_shops import board_of, sections_of, tight_job
 from workshop.tight_lumber import Judge, judged
 
 from nesting.errors import InfeasibleError, InputError
-from nesting.model.job import Allowance, Job, Part, Section
+from nesting.model.job import Allowance, Job, Part
 from nesting.model.mill import BuildKind, Wish
 from nesting.model.plan import Plan
 from nesting.model.problem import Budget
 from nesting.model.shop import Saw, Shop
-from nesting.model.stock import Stock
-from nesting.model.terms import Form, Guide, Plane
+from nesting.model.terms import Guide, Plane
 from nesting.pipeline import plan_job
 from nesting.units import TICKS_PER_MM as MM
 
@@ -113,28 +112,10 @@ def cut(
     """Plan parts from boards of 2440 mm, or these; the judge has to be of one mind."""
     tight = tight_job(0)
     offered = boards or tuple((each.section or "2x6", 2440) for each in parts)
+    sections = sections_of({section for section, _ in offered})
+    named = {section.name: section for section in sections}
     stock = tuple(
-        Stock(
-            id=f"{section} {length}",
-            material="fir",
-            section=section,
-            form=Form.BOARD,
-            length=length * MM,
-            width=SIZES[section][1] * MM,
-            thickness=SIZES[section][0] * MM,
-            eased=ROUNDED.get(section, 0) * MM,
-        )
-        for section, length in dict.fromkeys(offered)
-    )
-    sections = tuple(
-        Section(
-            name=name,
-            thickness=thick * MM,
-            width=wide * MM,
-            eased=ROUNDED.get(name, 0) * MM,
-        )
-        for name, (thick, wide) in SIZES.items()
-        if name in {section for section, _ in offered}
+        board_of(named[section], length) for section, length in dict.fromkeys(offered)
     )
     (material,) = tight.job.materials
     job = replace(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from random import Random
 
@@ -18,6 +19,38 @@ ROUNDED = {"2x4": 3, "2x6": 3}
 """How far the edges of some are rounded: that is lost to a part with square edges."""
 LENGTHS = (2440, 3050, 3660, 4880)
 ALLOWANCES = Allowances(resaw_face=2 * MM, resaw_clean_up=MM)
+
+
+def sections_of(names: Collection[str]) -> tuple[Section, ...]:
+    """Return some of the sections, as they are dressed."""
+    return tuple(
+        Section(
+            name=name,
+            thickness=thick * MM,
+            width=wide * MM,
+            eased=ROUNDED.get(name, 0) * MM,
+        )
+        for name, (thick, wide) in SIZES.items()
+        if name in names
+    )
+
+
+def board_of(
+    section: Section, length: int, *, trim: int = 0, price: int | None = None
+) -> Stock:
+    """Return boards of a section, so many mm long, without end."""
+    return Stock(
+        id=f"{section.name} {length}",
+        material="fir",
+        section=section.name,
+        form=Form.BOARD,
+        length=length * MM,
+        width=section.width,
+        thickness=section.thickness,
+        trim=Edges(low_x=trim, high_x=trim),
+        eased=section.eased,
+        price_cents=price,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,31 +72,16 @@ def tight_job(seed: int) -> TightLumber:
     rng = Random(seed)
     is_single = seed % 2 == 0
     names = rng.sample(sorted(SIZES), rng.choice((1, 1, 2)))
-    sections = tuple(
-        Section(
-            name=name,
-            thickness=thick * MM,
-            width=wide * MM,
-            eased=ROUNDED.get(name, 0) * MM,
-        )
-        for name, (thick, wide) in SIZES.items()
-        if name in names
-    )
+    sections = sections_of(names)
     trim = rng.choice((0, 0, 10 * MM))
     is_priced = rng.random() < 0.5
     lengths = rng.sample(LENGTHS, rng.choice((1, 2)))
     stock = tuple(
-        Stock(
-            id=f"{each.name} {length}",
-            material="fir",
-            section=each.name,
-            form=Form.BOARD,
-            length=length * MM,
-            width=each.width,
-            thickness=each.thickness,
-            trim=Edges(low_x=trim, high_x=trim),
-            eased=each.eased,
-            price_cents=rng.randint(300, 3000) if is_priced else None,
+        board_of(
+            each,
+            length,
+            trim=trim,
+            price=rng.randint(300, 3000) if is_priced else None,
         )
         for each in sections
         for length in lengths

@@ -59,9 +59,8 @@ and `draws` (how many parts to take out, one of them by chance)."""
 PAIRING = 60  # percent of the recreations
 ROOM = 8 * SIZE  # what one more part may take in the nodes, its sheet included
 BLINK = MODULUS // 50  # a better rest is overlooked in so many cases of MODULUS
-FAR = 4_000_000_000_000_000_000  # worse than any score
+FAR = 4_000_000_000_000_000_000  # worse than any score or value
 TOGETHER = 0.01  # what rests that lie together are worth, beside the area out
-ANY = 4_000_000_000_000_000_000  # no value is worse
 LARGEST_KEY = 1 << 52  # no area is as large; with its noise it is within 63 bits
 
 

@@ -41,7 +41,7 @@ from nesting.solve.sheets.forest import (
     X,
     copy,
 )
-from nesting.solve.sheets.moves import ANY, Scratch, recreate, ruin, sort_falling
+from nesting.solve.sheets.moves import FAR, Scratch, recreate, ruin, sort_falling
 from nesting.solve.sheets.search import (
     AT,
     DONE,
@@ -168,7 +168,7 @@ def polish(
         state[DONE] += 1
         state[IDLE] += 1
         ruin(work, kinds, stocks, scratch, rng)
-        recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, ANY, 0, rng)
+        recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, FAR, 0, rng)
         tally = work[4]
         value = OUTSIDE * scale * tally[OUT_AREA]
         value -= int(float(scale) * worth_keeping(work, rules, goal))

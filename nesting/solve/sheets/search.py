@@ -37,7 +37,7 @@ from nesting.solve.sheets.forest import (
     copy,
     remove,
 )
-from nesting.solve.sheets.moves import ANY, Scratch, recreate, ruin, value_of
+from nesting.solve.sheets.moves import FAR, Scratch, recreate, ruin, value_of
 
 # The places of the state of a search.
 BOUND = 0  # a cost that cannot be bettered
@@ -142,7 +142,7 @@ def start(
     rng: Ints,
 ) -> None:
     """Place all that is out of `work`, which holds nothing; keep it if it is best."""
-    recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, ANY, 0, rng)
+    recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, FAR, 0, rng)
     keep(work, best, state)
 
 
@@ -177,7 +177,7 @@ def restart(
         for trial in range(TRIALS):
             while tally[ROOTS] > 0:
                 remove(work, kinds, stocks, work[2][tally[ROOTS] - 1])
-            recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, ANY, 0, rng)
+            recreate(work, kinds, stocks, rules, scratch, state[MOST], 1, FAR, 0, rng)
             if trial == 0 or tally[OUT_AREA] < present[4][OUT_AREA]:
                 copy(work, present)
         copy(present, work)

@@ -44,7 +44,7 @@ from nesting.solve.sheets.forest import (
     Y,
 )
 from nesting.solve.sheets.instance import Instance, instance_of, scratch_for
-from nesting.solve.sheets.moves import ANY, recreate, ruin
+from nesting.solve.sheets.moves import FAR, recreate, ruin
 from nesting.solve.sheets.problem import SheetPart, SheetProblem, SheetStock
 
 ENDLESS = 10**12
@@ -207,7 +207,7 @@ def test_a_forest_stays_one(
     rng = [seeded(seed)]
     given_ = (instance.kinds, instance.stocks)
     for _ in range(12):
-        recreate(forest, *given_, instance.rules, scratch, most, 1, ANY, 0, rng)
+        recreate(forest, *given_, instance.rules, scratch, most, 1, FAR, 0, rng)
         check(forest, instance)
         assert forest[4][COST] <= most
         ruin(forest, *given_, scratch, rng)
