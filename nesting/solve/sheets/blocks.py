@@ -83,6 +83,13 @@ def join(
         at = 4 * block + 2 * turned
         dims[at + along] = dims[at_a + along] + dims[at_b + along]
         dims[at + 1 - along] = max(dims[at_a + 1 - along], dims[at_b + 1 - along])
+    levels = 0
+    for turned in range(2):  # with two kerfs, equal widths may differ once turned
+        along = axis ^ turned
+        across = dims[4 * block + 2 * turned + 1 - along]
+        for one_of in (one, two):
+            own = levels_of(kinds, one_of ^ turned, along, across)
+            levels = max(levels, own)
     turns = 0
     for stock in range(count):
         own_a = lies[a * count + stock]
@@ -110,15 +117,12 @@ def join(
                     own &= ~(1 + turned)
         lies[block * count + stock] = own
         turns |= own
-    across = dims[4 * block + 1 - axis]
     at = MAKE * block
     make[at + ONE] = one
     make[at + TWO] = two
     make[at + MAKE_AXIS] = axis
     make[at + CUT_AXIS] = axis
-    make[at + LEVELS] = max(
-        levels_of(kinds, one, axis, across), levels_of(kinds, two, axis, across)
-    )
+    make[at + LEVELS] = levels
     make[at + TURNS] = turns
     area[block] = area[a] + area[b]
     return turns != 0

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from nesting.model.tree import Leaf, Tree
 from nesting.solve.kernel import Ints
-from nesting.solve.sheets.cuts import KERF_X, SAWS, STAGES, made, may_carve
+from nesting.solve.sheets.cuts import KERF_X, KERF_Y, SAWS, STAGES, made, may_carve
 from nesting.solve.sheets.forest import (
     AXIS,
     DEPTH,
@@ -94,17 +94,18 @@ def _may_be(nodes: Ints, instance: Instance, v: int, above: int) -> bool:
         return True
     if nodes[v + DEPTH] > rules[0][STAGES]:
         return False
-    size = (int(nodes[v + X]), int(nodes[v + Y]))
+    size = _extents(nodes, v)
     stock = int(nodes[v + STOCK])
     if rules[0][SAWS]:
         if above != NONE and not made(
             rules, stock, above, size[above], size[1 - above]
         ):
             return False
+        whole = size if above == NONE else _extents(nodes, int(nodes[v + PARENT]))
         if nodes[v + STATE] == IS_PART and not all(
             axis == above
-            or made(rules, stock, axis, size[axis], size[1 - axis])
             or _has_size(instance, stock, axis, size[axis])
+            or _is_trimmed(instance, stock, axis, size, whole[1 - axis])
             for axis in (0, 1)
         ):
             return False
@@ -118,6 +119,24 @@ def _has_size(instance: Instance, stock: int, axis: int, size: int) -> bool:
     """Tell whether an undivided extent needs no cut: no trimmed edge bounds it."""
     full = instance.stocks[0][2 * stock + axis]
     return size < full or instance.rules[1][4 * stock + 2 * axis + 1] == 0
+
+
+def _is_trimmed(
+    instance: Instance, stock: int, axis: int, size: tuple[int, int], longest: int
+) -> bool:
+    """Tell whether a saw brings a part to size along an axis, on itself or before.
+
+    Before: while it is still one with what lies beside it, `longest` at the most. The
+    shortest run that covers the measure is the one that most saws reach.
+    """
+    rule, trims, _ = instance.rules
+    measure = size[axis] - rule[KERF_X + axis] + trims[4 * stock + 2 * axis]
+    run = max(size[1 - axis], min(measure + rule[KERF_Y - axis], longest))
+    return bool(made(instance.rules, stock, axis, size[axis], run))
+
+
+def _extents(nodes: Ints, v: int) -> tuple[int, int]:
+    return int(nodes[v + X]), int(nodes[v + Y])
 
 
 def _children(nodes: Ints, v: int) -> Iterator[int]:
