@@ -89,7 +89,10 @@ def fits(part: BoardPart, stock: BoardStock, problem: BoardProblem) -> bool:
     is_square = part.square and stock.eased > 0
     if part.width == stock.width and not is_square:
         return True
-    ripped = max(part.width, problem.narrowest_rip) if is_square else part.width
+    narrowest = problem.narrowest_rip
+    if not is_square:  # a board that is no wider is not ripped into strips
+        narrowest = min(narrowest, stock.width)
+    ripped = max(part.width, narrowest)
     lost = lost_across(problem, part.length)
     return ripped + lost <= room_across(stock, int(is_square), 0) and (
         rough is None or part.length <= rough

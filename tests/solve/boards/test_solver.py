@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
-from nesting.solve.boards.edges import keeps_none
+from nesting.solve.boards.edges import keeps_none, lost_across
+from nesting.solve.boards.instance import fits
 from nesting.solve.boards.naive import habit_plan, narrowest_boards, one_width_each
 from nesting.solve.boards.solver import solve_boards, unplaced_of
 from nesting.solve.boards.volume import volume_bound
@@ -51,7 +52,7 @@ def placed(problem, unplaced):
 def test_tiny_jobs_come_near_what_trying_everything_finds(problem):
     """What has a plan gets one, of the class and within a quarter of the least cost."""
     least = brute.least(problem)
-    answer = solved(problem, work=20)
+    answer = solved(problem)
     brute.check(placed(problem, answer.unplaced), answer.boards)
     if least is None:
         assert answer.unplaced
@@ -134,6 +135,18 @@ def test_ripped_sections_lose_their_crook(problem, crook):
     brute.check(placed(bent, answer.unplaced), answer.boards)
     if straight.cost == straight.lower_bound and not answer.unplaced:
         assert answer.cost >= straight.cost
+
+
+def test_a_strip_widened_to_what_may_be_ripped_has_room_beside_the_crook():
+    """A part of 1 in a strip of 2 finds 1 of 4 after a loss of 3, and a board of 5."""
+    narrow, wide = stock("4", 7, 4, 3), stock("5", 7, 5, 9)
+    problem = job([part("a", 7, 1)], [narrow, wide])
+    problem = replace(problem, narrowest_rip=2, crook=7 * 10**11)
+    assert lost_across(problem, 7) == 3
+    assert fits(problem.parts[0], wide, problem)
+    assert not fits(problem.parts[0], narrow, problem)
+    for boards in (solved(problem).boards, one_width_each(problem).boards):
+        assert [name for name, _ in boards] == ["5"]
 
 
 def test_a_habit_changes_no_board_for_one_with_larger_rounds():
