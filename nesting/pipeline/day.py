@@ -12,15 +12,14 @@ from dataclasses import dataclass, replace
 from nesting.errors import InfeasibleError, VerificationError
 from nesting.milling import Offered, offer
 from nesting.model.job import Job
-from nesting.model.plan import Layout, Plan
+from nesting.model.plan import Plan
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import Result
-from nesting.model.terms import Form
 from nesting.pipeline.advice import advise, before_advice
 from nesting.pipeline.shop_record import mill_of, saws_of
 from nesting.pipeline.write_up import chosen_needs, write_up
 from nesting.sequence import Ordered, put_in_order
-from nesting.solve import lay_out_tight, settle_forms, solve
+from nesting.solve import lay_out_all, settle_forms, solve
 from nesting.verify import verify
 
 
@@ -139,30 +138,6 @@ def check(plan: Plan) -> None:
             f"fault of the program, not of your job:\n{lines}"
         )
         raise VerificationError(message, violations=violations)
-
-
-def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
-    """Return a layout for every piece of stock that a result cuts, numbered by form."""
-    stock = {each.id: each for each in problem.stock}
-    blanks = problem.blanks
-    count = {Form.SHEET: 0, Form.STICK: 0, Form.BOARD: 0}
-    layouts = []
-    for tree in result.trees:
-        piece = stock[tree.stock]
-        count[piece.form] += 1
-        saws = [s for s in problem.saws if not tree.saws or s.name in tree.saws]
-        layouts.append(
-            lay_out_tight(
-                tree.tree,
-                piece,
-                saws,
-                blanks=blanks,
-                offcuts=problem.offcuts,
-                layout=f"{piece.form}-{count[piece.form]}",
-                rough=problem.longest_rough,
-            )
-        )
-    return layouts
 
 
 def _not_all_placed(problem: Problem, result: Result) -> InfeasibleError:

@@ -14,7 +14,7 @@ fits goes on fitting; one that no saw can cut any more is no candidate.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from nesting.errors import InfeasibleError
@@ -23,9 +23,10 @@ from nesting.model.plan import Layout
 from nesting.model.shop import Saw
 from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate
-from nesting.model.tree import Leaf, SheetTree, Split, Tree
+from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.layout import lay_out
 from nesting.solve.needed import needed
+from nesting.solve.tree_paths import paths, resized
 from nesting.units import Ticks
 
 
@@ -38,7 +39,7 @@ def lay_out_tight(
     offcuts: OffcutRule,
     layout: str,
     rough: Ticks | None = None,
-) -> Layout:
+) -> tuple[SheetTree, Layout]:
     """Lay a tree out with its pieces as small as it is worth.
 
     Parameters
@@ -48,9 +49,10 @@ def lay_out_tight(
 
     Returns
     -------
-    Layout
-        With the same blanks; its rests never worth less, or as much with more cuts,
-        than those that `lay_out` makes of the tree as it is.
+    tuple of SheetTree and Layout
+        The tree as it was laid out, and how. With the same blanks; its rests never
+        worth less, or as much with more cuts, than those that `lay_out` makes of the
+        tree as it is.
 
     Raises
     ------
@@ -79,16 +81,21 @@ def lay_out_tight(
     best = lay(tree)
     whole = _tighten_all(tree, blanks, kerf)
     if whole == tree:
-        return best
+        return tree, best
     found = laid(whole)
     if found is not None and _worth(found) >= _worth(best):
-        return found
-    for path in tuple(_paths(tree)):
-        tight = _tighten_at(tree, path, blanks, kerf)
+        return whole, found
+
+    def least(node: Node, number: int) -> Ticks:
+        size = needed(node.children[number], node.plane, blanks, kerf)
+        return min(node.sizes[number], size)
+
+    for path in tuple(paths(tree)):
+        tight = resized(tree, path, least)
         found = None if tight == tree else laid(tight)
         if found is not None and _worth(found) >= _worth(best):
             tree, best = tight, found
-    return best
+    return tree, best
 
 
 def tighten(tree: Tree, blanks: Mapping[str, Blank], kerf: Ticks) -> Tree:
@@ -138,45 +145,3 @@ def _worth(layout: Layout) -> tuple[int, int]:
         (p.length * p.width) ** 2 for p in layout.pieces if p.fate == Fate.OFFCUT
     )
     return kept, -len(layout.cuts)
-
-
-def _paths(tree: SheetTree) -> Iterator[tuple[int, ...]]:
-    """Yield the places of all pieces of a tree, outer before inner."""
-    if isinstance(tree, Leaf):
-        return
-    if isinstance(tree, Split):
-        for place, side in enumerate((tree.low, tree.high)):
-            for path in () if side is None else _paths(side):
-                yield (place, *path)
-        return
-    for place, child in enumerate(tree.children):
-        yield (place,)
-        for path in _paths(child):
-            yield (place, *path)
-
-
-def _tighten_at(
-    tree: SheetTree, path: Sequence[int], blanks: Mapping[str, Blank], kerf: Ticks
-) -> SheetTree:
-    """Return a tree whose piece at one place is no larger than its blanks need."""
-    if isinstance(tree, Split):
-        place, *below = path
-        side = tree.high if place else tree.low
-        tight = None if side is None else _tighten_at(side, below, blanks, kerf)
-        return replace(tree, high=tight) if place else replace(tree, low=tight)
-    return _tighten_piece(tree, path, blanks, kerf)
-
-
-def _tighten_piece(
-    tree: Tree, path: Sequence[int], blanks: Mapping[str, Blank], kerf: Ticks
-) -> Tree:
-    if isinstance(tree, Leaf):
-        return tree
-    place, *below = path
-    sizes, children = [*tree.sizes], [*tree.children]
-    if below:
-        children[place] = _tighten_piece(children[place], below, blanks, kerf)
-    else:
-        least = needed(children[place], tree.plane, blanks, kerf)
-        sizes[place] = min(sizes[place], least)
-    return replace(tree, sizes=tuple(sizes), children=tuple(children))

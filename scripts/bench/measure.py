@@ -14,11 +14,10 @@ from nesting.model.job import Job
 from nesting.model.plan import Plan
 from nesting.model.problem import Budget, Problem, Progress
 from nesting.model.result import Result
-from nesting.pipeline.day import lay_out_all
 from nesting.pipeline.shop_record import mill_of, saws_of
 from nesting.pipeline.write_up import write_up
 from nesting.sequence import put_in_order
-from nesting.solve import solve
+from nesting.solve import lay_out_all, solve
 from nesting.verify import verify
 
 

@@ -20,10 +20,10 @@ from nesting.model.shop import Saw, Shop
 from nesting.model.stock import Edges, OffcutRule, Stock
 from nesting.model.terms import Fate, Form, Grain, Guide, Plane, StoppedBy
 from nesting.model.tree import Leaf, Node, Tree
-from nesting.pipeline.day import lay_out_all
 from nesting.pipeline.shop_record import saws_of
 from nesting.pipeline.write_up import write_up
 from nesting.sequence import put_in_order
+from nesting.solve import lay_out_all
 from nesting.trade.lumber import nominal_section
 from nesting.units import Display
 from nesting.verify import verify

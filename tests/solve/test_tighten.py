@@ -75,10 +75,9 @@ SAW = Saw(name="rail", kerf=KERF, planes=(Plane.CROSSCUT, Plane.RIP))
 def both(tree: Tree, known: dict[str, Blank]) -> tuple[Layout, Layout]:
     """Return the layout of a tree as it is, and the tight one."""
     keep = OffcutRule(sheet=((300, 300),))
-    loose, tight = (
-        make(tree, STOCK, (SAW,), blanks=known, offcuts=keep, layout="sheet-1")
-        for make in (lay_out, lay_out_tight)
-    )
+    given = {"blanks": known, "offcuts": keep, "layout": "sheet-1"}
+    loose = lay_out(tree, STOCK, (SAW,), **given)
+    _, tight = lay_out_tight(tree, STOCK, (SAW,), **given)
     return loose, tight
 
 

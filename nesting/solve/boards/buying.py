@@ -186,6 +186,7 @@ def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
     bare = 0
     half = 0
     whole = 0
+    ripped = 0  # what else a strip as wide as its board loses on a wider one
     at = start + HEAD
     for _ in range(streams[start + SECTIONS]):
         longest = max(longest, streams[at])
@@ -194,6 +195,8 @@ def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
         lost = lost_at(given, streams[at])
         if streams[at + 1] > 1 or across + lost <= given[BOARD_WIDTH][kind]:
             across += lost
+        else:
+            ripped = max(ripped, lost)
         square = count_square(streams, at, given)
         plain = streams[at + 1] - square
         if square == 0 or plain > 1:
@@ -204,15 +207,18 @@ def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
             bare = max(bare, across)
         at = after_section(streams, at)
     for k in range(len(plan[2])):
+        more = 0
+        if given[BOARD_WIDTH][k] != given[BOARD_WIDTH][kind]:
+            more = ripped
         if (
             plan[2][k] > 0
             and given[FAMILY][k] == given[FAMILY][kind]
             and given[COST][k] < given[COST][best]
             and used <= given[BOARD_LENGTH][k]
             and longest <= given[ROUGH][k]
-            and whole <= room_for(given, k, 0, 0)
+            and whole + more <= room_for(given, k, 0, 0)
             and half <= room_for(given, k, 1, 1)
-            and bare <= room_for(given, k, 1, 0)
+            and bare + more <= room_for(given, k, 1, 0)
         ):
             best = k
     return best

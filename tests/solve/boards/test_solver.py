@@ -149,6 +149,16 @@ def test_a_strip_widened_to_what_may_be_ripped_has_room_beside_the_crook():
         assert [name for name, _ in boards] == ["5"]
 
 
+def test_a_whole_board_is_changed_for_a_wider_one_only_beside_the_crook():
+    """A part of 4 is a whole straight 4; rounds of 2 and a loss of 1 leave 3 of 8."""
+    parts = [part("a", 1, 2), part("b", 1, 4, square=True)]
+    rounded, narrow = stock("8", 6, 8, 0, eased=2), stock("4", 6, 4, 1)
+    problem = job(parts, [rounded, narrow], kerfs=(0, 0), crook=10**11)
+    answer = solved(problem)
+    assert keeps_none(answer.boards, problem)
+    assert "4" in dict(answer.boards)
+
+
 def test_a_habit_changes_no_board_for_one_with_larger_rounds():
     """A part of 2 is what rounds of 1 leave of 4; rounds of 2 leave nothing."""
     problem = job(
