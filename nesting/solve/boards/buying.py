@@ -31,6 +31,7 @@ from nesting.solve.boards.instance import (
     FAMILY,
     ROUGH,
     WHOLE,
+    WIDTH_CLASS,
 )
 from nesting.solve.boards.rows import (
     CAPACITY,
@@ -208,7 +209,7 @@ def cheapest_kind(plan: Plan, given: Given, streams: Ints, start: int) -> int:
         at = after_section(streams, at)
     for k in range(len(plan[2])):
         more = 0
-        if given[BOARD_WIDTH][k] != given[BOARD_WIDTH][kind]:
+        if given[WIDTH_CLASS][k] != given[WIDTH_CLASS][kind]:
             more = ripped
         if (
             plan[2][k] > 0

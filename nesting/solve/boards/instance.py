@@ -58,6 +58,9 @@ KEEPS: Final = 17
 # By length of a section; nothing where boards are straight:
 LOST: Final = 18
 """What of its width a section so long loses where it is ripped."""
+# By kind of board:
+WIDTH_CLASS: Final = 19
+"""The same for boards of the very same width, which cells may not tell apart."""
 BOUNDLESS: Final = 1_000_000_000
 
 
@@ -184,6 +187,10 @@ def board_instance_of(problem: BoardProblem) -> BoardInstance:
             for _ in problem.stock
         ],
         _lost(problem, max((each + kx for each in rough), default=1) // x, x, y),
+        [
+            sorted({other.width for other in problem.stock}).index(stock.width)
+            for stock in problem.stock
+        ],
     )  # fmt: skip
     return BoardInstance(
         problem=problem,

@@ -157,6 +157,11 @@ def test_a_whole_board_is_changed_for_a_wider_one_only_beside_the_crook():
     answer = solved(problem)
     assert keeps_none(answer.boards, problem)
     assert "4" in dict(answer.boards)
+    # in cells of 5, which parts of 5 make, 5 and 6 are one width
+    parts = [part("a", 9, 5), part("b", 1, 5)]
+    boards = [stock("5", 9, 5, 1), stock("6", 9, 6, 0)]
+    problem = job(parts, boards, kerfs=(0, 0), crook=2 * 10**11)
+    assert keeps_none(solved(problem).boards, problem)
 
 
 def test_a_habit_changes_no_board_for_one_with_larger_rounds():
