@@ -14,6 +14,7 @@ from nesting.model.plan import (
     PlanShop,
 )
 from nesting.model.shop import Shop
+from nesting.model.terms import Plane
 from nesting.units import Ticks
 
 
@@ -67,6 +68,7 @@ def saws_of(shop: Shop) -> tuple[PlanSaw, ...]:
             smallest_piece=saw.smallest_piece,
             narrowest_rip=saw.narrowest_rip,
             tolerance=off.get(saw.name),
+            rip_guide=saw.rip_guide if Plane.RIP in saw.planes else "",
         )
         for saw in saws
     )

@@ -7,7 +7,7 @@ forbid it are named, else those that forbid the second.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from nesting.model.blank import Blank
 from nesting.model.stock import Stock
@@ -33,15 +33,9 @@ def why_out_of_reach(blank: Blank, stock: Sequence[Stock], ways: Sequence[Way]) 
     ways
         All that the shop's saws can do with it.
     """
-    first: Limits = {}
-    second: Limits = {}
-    for cuts in _orders(blank, stock):
-        for number, (plane, run, measure) in enumerate(cuts):
-            if first_way(ways, plane, run, measure) is None:
-                found = second if number else first
-                for saw, limit in _limits(ways, plane, run, measure):
-                    found.setdefault(saw, {})[limit] = None
-                break
+    first, second = _found(_orders(blank, stock), ways)
+    if not first and not second:
+        first, second = _found(_orders(blank, stock, trims=True), ways)
     said = "no saw of the shop reaches the cuts it needs"
     if second:
         return f"{said}: on the strip it is cut from they are beyond {listed(second)}"
@@ -53,10 +47,27 @@ def why_out_of_reach(blank: Blank, stock: Sequence[Stock], ways: Sequence[Way]) 
     return said
 
 
-def _orders(blank: Blank, stock: Sequence[Stock]) -> Iterator[tuple[_Cut, ...]]:
+def _found(
+    orders: Iterable[tuple[_Cut, ...]], ways: Sequence[Way]
+) -> tuple[Limits, Limits]:
+    """Return what forbids the first cut, and what the second, in every order."""
+    found: tuple[Limits, Limits] = {}, {}
+    for cuts in orders:
+        for number, (plane, run, measure) in enumerate(cuts):
+            if first_way(ways, plane, run, measure) is None:
+                for saw, limit in _limits(ways, plane, run, measure):
+                    found[min(number, 1)].setdefault(saw, {})[limit] = None
+                break
+    return found
+
+
+def _orders(
+    blank: Blank, stock: Sequence[Stock], *, trims: bool = False
+) -> Iterator[tuple[_Cut, ...]]:
     """Yield the cuts of a blank on every sheet, either way round and either one first.
 
-    Trims are taken to be there still where a cut goes over the whole sheet.
+    Trims are taken to be there still where a cut goes over the whole sheet, and with
+    `trims` on the strip too.
     """
     for sheet in stock:
         turned = sheet.grain is Grain.WIDTH
@@ -73,7 +84,7 @@ def _orders(blank: Blank, stock: Sequence[Stock]) -> Iterator[tuple[_Cut, ...]]:
                 cut
                 for cut, is_needed in (
                     (crosscut, x < full_x),
-                    ((Plane.RIP, x, y), y < full_y),
+                    ((Plane.RIP, x, y + trims * sheet.trim.low_y), y < full_y),
                 )
                 if is_needed
             )
@@ -81,7 +92,7 @@ def _orders(blank: Blank, stock: Sequence[Stock]) -> Iterator[tuple[_Cut, ...]]:
                 cut
                 for cut, is_needed in (
                     (rip, y < full_y),
-                    ((Plane.CROSSCUT, y, x), x < full_x),
+                    ((Plane.CROSSCUT, y, x + trims * sheet.trim.low_x), x < full_x),
                 )
                 if is_needed
             )

@@ -10,7 +10,7 @@ from nesting.model.terms import Grain, Plane
 from nesting.solve.clear import holds
 from nesting.solve.groups import Group
 from nesting.solve.hauled_sheets import is_too_large
-from nesting.solve.out_of_reach import why_out_of_reach
+from nesting.solve.out_of_reach import listed, why_out_of_reach
 from nesting.solve.reach import Way, kerfs
 from nesting.solve.sheet_ways import carried_lies
 from nesting.units import Ticks
@@ -52,7 +52,9 @@ def why_not(blank: Blank, each: Group, ways: tuple[Way, ...], problem: Problem) 
     if not any(_has_place(blank, stock) for stock in each.stock):
         return f"no clear part of a sheet of {each.name} is large enough for it"
     if _too_narrow(blank, ways):
-        return "it is narrower than any saw of the shop may cut (narrowest_rip)"
+        saws = dict.fromkeys(way.saw.name for way in ways)
+        limits = listed({saw: {"narrowest_rip": None} for saw in saws})
+        return f"it is narrower than any saw of the shop may cut: {limits}"
     if all(stock.limit is not None for stock in each.stock):
         return too_little(each)
     haul = problem.haul_sheet

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import Final
 
 from nesting.model.plan import Cut, Plan, PlanSaw, Violation
-from nesting.model.terms import Guide, Plane
+from nesting.model.terms import Form, Guide, Plane
 from nesting.units import Ticks
 from nesting.verify.replay import AXES, Box, Trail
 from nesting.verify.rules import Rule, broken
+
+LUMBER: Final = (Form.STICK.value, Form.BOARD.value)
 
 
 def check_saws(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
@@ -36,6 +39,8 @@ def check_saws(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
             yield from _kerf(cut, saw, size, where)
             yield from _measure(cut, size, where)
             yield from _reach(cut, saw, box, where)
+            if layout.form in LUMBER and saw.kerf is not None:
+                yield from _rough(cut, plan.shop.longest_rough, box, where)
 
 
 def _kerf(cut: Cut, saw: PlanSaw, size: Ticks, where: str) -> Iterator[Violation]:
@@ -76,9 +81,10 @@ def _reach(cut: Cut, saw: PlanSaw, box: Box, where: str) -> Iterator[Violation]:
     """Rule ``reach``: the cut is no longer, wider or taller than the saw allows.
 
     The cut runs across the divided axis in the face: a crosscut as long as the piece is
-    wide, any other as long as the piece is long. A crosscut not on the fence, and
-    anything against a stop, is no longer than `widest_crosscut`; on the fence, the run
-    must be at least the measure, or the piece would turn. No measure on a fence is over
+    wide, any other as long as the piece is long. A crosscut not on the fence, a rip not
+    on the fence of a saw that has one, and anything against a stop, is no longer than
+    `widest_crosscut`: it is made on the sled. On the fence, the run must be at least
+    the measure, or the piece would turn. No measure on a fence is over
     `widest_rip` or under `narrowest_rip`. No piece is thicker than `tallest`; for a
     resaw with a blade the piece stands on its edge, and its width must not be more
     either.
@@ -91,7 +97,9 @@ def _reach(cut: Cut, saw: PlanSaw, box: Box, where: str) -> Iterator[Violation]:
         height = max(height, box.width)
     measure = cut.measure if cut.measure is not None and fence else 0
     yield from _within(where, "the cut's length", run, saw.longest_cut)
-    if cut.guide == Guide.STOP.value or (crosscut and not fence):
+    rip = cut.plane == Plane.RIP.value
+    sled = crosscut or (rip and saw.rip_guide == Guide.FENCE.value)
+    if cut.guide == Guide.STOP.value or (sled and not fence):
         yield from _within(where, "the piece's width", run, saw.widest_crosscut)
     yield from _within(where, "the fence's distance", measure, saw.widest_rip)
     yield from _within(where, "the piece's height", height, saw.tallest)
@@ -103,6 +111,15 @@ def _reach(cut: Cut, saw: PlanSaw, box: Box, where: str) -> Iterator[Violation]:
         yield broken(Rule.REACH, where, what)
     if measure > run:
         what = f"the edge on the fence is {run}, shorter than its distance {measure}"
+        yield broken(Rule.REACH, where, what)
+
+
+def _rough(
+    cut: Cut, longest: Ticks | None, box: Box, where: str
+) -> Iterator[Violation]:
+    """Rule ``reach``: no piece of lumber is ripped that is over `longest_rough`."""
+    if cut.plane == Plane.RIP.value and longest is not None and box.length > longest:
+        what = f"the piece is {box.length} long; none over {longest} is to be ripped"
         yield broken(Rule.REACH, where, what)
 
 

@@ -63,7 +63,11 @@ _OPERATIONS: Final = (
 _LIES: Final = (Grain.LENGTH.value, Grain.WIDTH.value)
 _WORDS: Final[Mapping[type, Mapping[str, Iterable[str]]]] = {
     PlanJob: {"unit": ("inch", "mm")},
-    PlanSaw: {"place": tuple(Place), "cuts": tuple(Plane)},
+    PlanSaw: {
+        "place": tuple(Place),
+        "cuts": tuple(Plane),
+        "rip_guide": ("", *Guide),
+    },
     PlanPart: {"grain": tuple(Grain)},
     PlanBlank: {"grain": (Grain.LENGTH.value, Grain.ANY.value)},
     PlanRun: {"axis": tuple(Flow)},

@@ -26,7 +26,8 @@ def tried(seed: int) -> tuple[Plan | None, str]:
         return None, str(error)
 
 
-@pytest.mark.parametrize("seed", range(40))
+# 5095: only a trim is in the way; 5193: the narrowest rip is.
+@pytest.mark.parametrize("seed", [*range(40), 5095, 5193])
 def test_jobs_are_cut_within_reach_or_refused_with_reason(seed: int) -> None:
     """Replayed by hand reckoning; of one part both orders of cuts are tried."""
     assert judged(tight_job(seed), *tried(seed)) == []

@@ -74,7 +74,6 @@ SLACK = {
     "routes.*.operations.*.machine": "by hand",
     "routes.1.operations.1.width": "what gluing loses is not told",
     "routes.0.operations.1.thickness": "what jointing loses is not told",
-    "shop.longest_rough": "how long the shop rips is asked by a proof only",
     "blanks.*.square_edges": "square edges where there are no rounded ones",
     "blanks.*.clear": "clear parts where there are no blemishes",
     "offers.*.crook": "how crooked lumber is that is not ripped",

@@ -55,6 +55,7 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
     "other ticks": (Rule.FORMAT, (("ticks_per_mm", 1000),)),
     "an unknown unit": (Rule.WORD, (("job.unit", "ell"),)),
     "an unknown place": (Rule.WORD, (("shop.saws.0.place", "cellar"),)),
+    "an unknown guide of rips": (Rule.WORD, (("shop.saws.0.rip_guide", "rope"),)),
     "an unknown plane": (Rule.WORD, (("layouts.0.cuts.0.plane", "mitre"),)),
     "an unknown fate": (Rule.WORD, (("layouts.0.pieces.4.fate", "lost"),)),
     "an unknown form": (Rule.WORD, (("layouts.0.form", "log"),)),
@@ -335,6 +336,17 @@ CASES: dict[str, tuple[Rule, tuple[Edit, ...]]] = {
         (("shop.saws.0.narrowest_rip", 300 * MM + 1),),
     ),
     "a sled too narrow": (Rule.REACH, (("shop.saws.0.widest_crosscut", 399 * MM),)),
+    "a rip along a line on a sled too narrow": (
+        Rule.REACH,
+        (
+            ("shop.saws.1.rip_guide", "fence"),
+            ("shop.saws.1.widest_crosscut", 2440 * MM - 1),
+        ),
+    ),
+    "lumber too long to be ripped": (
+        Rule.REACH,
+        (("shop.longest_rough", 600 * MM - 1),),
+    ),
     "a blade too low": (Rule.REACH, (("shop.saws.2.tallest", 38 * MM - 1),)),
     "too wide to be resawn": (Rule.REACH, (("shop.saws.3.tallest", 99 * MM - 1),)),
     "too short an edge on the fence": (

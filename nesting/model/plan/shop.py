@@ -26,6 +26,10 @@ class PlanSaw:
     tolerance: Ticks | None = None
     """Of a saw at the store that cuts what is carried home: how far off it may be, so
     that no part keeps so much of either side of its cuts."""
+    rip_guide: str = ""
+    """What guides its rips: ``fence``, ``stop`` or ``line``; empty where it makes none,
+    and in plans of earlier versions. A rip along a line on a saw with a fence is made
+    on the sled."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
