@@ -154,7 +154,7 @@ class _Ways:
         stock = {each.id: each for each in day.problem.stock}
         self.ended: StoppedBy | None = None
         """What ended the search for ways before it was done, if anything did."""
-        self.known: dict[tuple[str, bool, Prefer], Again | None] = {}
+        self.known: dict[tuple[str, bool, Prefer], list[Again]] = {}
         self.used: dict[str, list[str]] = {}
         for tree in first.result.trees:
             if stock[tree.stock].form is Form.SHEET:
@@ -208,16 +208,23 @@ class _Ways:
 
     def _again(self, more: Mapping[str, bool], prefer: Prefer) -> Draft | None:
         """Return the job with its sheets laid out again; None where nothing is new."""
-        result = self.first.result
+        best: Draft | None = None
         for name, one_more in more.items():
             found = self._material(name, one_more=one_more, prefer=prefer)
-            if found is not None:
-                result = _with(result, name, found, self.used[name])
-        if result is self.first.result:
-            return None
-        return Draft(result=result, ordered=self.day.in_order(result))
+            before = self.first if best is None else best
+            results = [
+                _with(before.result, name, each, self.used[name]) for each in found
+            ]
+            if prefer is not Prefer.SETTINGS:
+                results = results[:1]
+            drafts = [
+                Draft(result=result, ordered=self.day.in_order(result))
+                for result in results
+            ]
+            best = min(drafts, key=lambda each: each.changes, default=best)
+        return best
 
-    def _material(self, name: str, *, one_more: bool, prefer: Prefer) -> Again | None:
+    def _material(self, name: str, *, one_more: bool, prefer: Prefer) -> list[Again]:
         """Lay the sheets of one material out again, unless that has been done."""
         key = (name, one_more, prefer)
         if key not in self.known:

@@ -20,6 +20,8 @@ _HARD = 10
 """How much more settings and cuts count where a sheet is spent on them."""
 _SIMPLE = (3, 2)
 """Stages of sheets that are simple to cut: strips, parts, and what is cut off them."""
+_EACH = 2
+"""Searches under each limit of stages."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +40,7 @@ def lay_out_again(
     prefer: Prefer,
     one_more: bool,
     budget: Budget,
-) -> Again | None:
+) -> list[Again]:
     """Lay out the sheets of one material again, for as much or for one sheet more.
 
     Parameters
@@ -56,15 +58,16 @@ def lay_out_again(
 
     Returns
     -------
-    Again or None
-        None where nothing was found, or where the sheets are damaged or cut at the
-        store.
+    list of Again
+        A few to choose from, the likeliest first: how often something is set is known
+        only when the cuts are in order. None where nothing was found, or where the
+        sheets are damaged or cut at the store.
     """
     (each,) = group(problem)
     if each.form is not Form.SHEET or any(
         needs_cutting(stock, problem.haul_sheet) for stock in each.stock
     ):
-        return None
+        return []
     thickness = max(demand.blank.thickness for demand in each.demands)
     ways = ways_to_cut(problem.saws, Form.SHEET, thickness)
     question = sheet_question(each, replace(problem, prefer=prefer), ways)
@@ -79,6 +82,7 @@ def lay_out_again(
         limits = tuple(s for s in _SIMPLE if most is None or s < most) or limits
         if not one_more:
             limits = (most, limits[0])
+        limits *= _EACH
     found = sheets_again(
         replace(question, goal=goal),
         enough=sum(taken) + (max(taken) if one_more else 0),
@@ -86,13 +90,13 @@ def lay_out_again(
         seed=problem.seed,
         meter=Meter(budget, each.name),
     )
-    if found is None:
-        return None
     rows = {row.name: row for row in rows_of(each)}
-    sheets, cost = found
-    return Again(
-        trees=tuple(
-            CutStock(stock=stock, tree=cut_up(tree, rows)) for stock, tree in sheets
-        ),
-        value=cost,
-    )
+    return [
+        Again(
+            trees=tuple(
+                CutStock(stock=stock, tree=cut_up(tree, rows)) for stock, tree in sheets
+            ),
+            value=cost,
+        )
+        for sheets, cost in found
+    ]

@@ -40,7 +40,7 @@ def sheets_again(
     stages: Iterable[int | None],
     seed: int,
     meter: Meter,
-) -> tuple[Sheets, int] | None:
+) -> list[tuple[Sheets, int]]:
     """Lay parts out anew, at a cost of at most `enough`, by what the goal weighs.
 
     Parameters
@@ -59,9 +59,10 @@ def sheets_again(
 
     Returns
     -------
-    tuple or None
-        The sheets, such as `solve_sheets` gives, and their cost. None where no forest
-        is cheap enough, and where the search was stopped before its work was done.
+    list of tuple
+        Of each search the sheets, such as `solve_sheets` gives, and their cost; the
+        best by the goal first. Nothing of one that finds no forest cheap enough, and
+        nothing at all where the search was stopped before its work was done.
     """
     goal = problem.goal
     if goal is None:
@@ -79,12 +80,11 @@ def sheets_again(
     with Lanes() as lanes:
         for number in range(0, len(tries), 2):
             if not _run(tries[number : number + 2], lanes, meter):
-                return None
+                return []
     done = [each for each in tries if each.is_polishing]
-    if not done:
-        return None
-    best = min(done, key=lambda each: each.engine.polished).engine
-    return trees_of(best.best, best.instance), best.cost
+    engines = sorted((each.engine for each in done), key=lambda each: each.polished)
+    found = {trees_of(each.best, each.instance): each.cost for each in engines}
+    return [*found.items()]
 
 
 def _run(tries: Sequence[_Try], lanes: Lanes, meter: Meter) -> bool:

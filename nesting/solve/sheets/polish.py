@@ -3,7 +3,10 @@
 Three things are weighed against each other, all in square ticks: what the rests worth
 keeping are good for, the number of different distances to set, the number of cuts. A
 distance counts once for a fence and once for a stop: a fence guides cuts that run at
-least as long as they measure, a stop the others.
+least as long as they measure, a stop the others. And it counts once for each round of
+rips or of crosscuts through all sheets, since no order of the cuts needs more changes
+than there are distances in the rounds. Sheets that are crosscut first are a round ahead
+of the others, so that rips of both meet.
 Rests count by the root of the sum of their areas squared, so that one large rest is
 worth more than two of half its size, and nothing that is too small to keep counts.
 
@@ -22,6 +25,7 @@ from nesting.solve.sheets.cuts import KERF_X, KERF_Y, Rules
 from nesting.solve.sheets.forest import (
     AXIS,
     COST,
+    DEPTH,
     ENTRY,
     FREE,
     HIGH,
@@ -67,6 +71,7 @@ POLISH_STATE_SIZE = STATE_SIZE + 3
 
 STEADY = 500  # history
 WAIT = 40_000  # iterations without gain before a new start from the best
+_ROUNDS = 16  # that are told apart
 OUTSIDE = 3  # how much more the area that is out weighs
 
 
@@ -108,6 +113,10 @@ def trouble(forest: Forest, rules: Rules, scratch: Scratch, goal: Ints) -> int:
         keys[count] = 2 * size
         if run >= size:
             keys[count] += 1
+        around = nodes[v + DEPTH]
+        if (axis + around) % 2 == 1:
+            around -= 1
+        keys[count] = _ROUNDS * keys[count] + min(_ROUNDS - 1, around)
         sizes[count] = 0
         count += 1
     if goal[SETTING] == 0:

@@ -75,18 +75,19 @@ def meter(work: int = 10**9) -> Meter:
 def test_every_part_has_a_place_for_no_more_than_is_enough(enough: int) -> None:
     """Cost and parts are counted again from the trees."""
     found = sheets_again(problem(), enough=enough, stages=(4, 3), seed=0, meter=meter())
-    assert found is not None
-    sheets, cost = found
-    assert cost == 10 * len(sheets) <= enough
-    counted = Counter(name for _, tree in sheets for name in leaves(tree))  # type: ignore[arg-type]
-    assert counted == {f"p{n}": count for n, (_, _, count) in enumerate(PARTS)}
+    assert 1 <= len(found) <= 2
+    for sheets, cost in found:
+        assert cost == 10 * len(sheets) <= enough
+        counted = Counter(name for _, tree in sheets for name in leaves(tree))  # type: ignore[arg-type]
+        assert counted == {f"p{n}": count for n, (_, _, count) in enumerate(PARTS)}
 
 
 def test_a_limit_of_stages_is_kept() -> None:
     """Two stages: strips, and parts as wide as their strip."""
-    found = sheets_again(problem(), enough=60, stages=(2,), seed=0, meter=meter())
-    assert found is not None
-    assert all(levels(tree) <= 2 for _, tree in found[0])  # type: ignore[arg-type]
+    ((sheets, _),) = sheets_again(
+        problem(), enough=60, stages=(2,), seed=0, meter=meter()
+    )
+    assert all(levels(tree) <= 2 for _, tree in sheets)  # type: ignore[arg-type]
 
 
 def test_it_repeats() -> None:
@@ -95,23 +96,19 @@ def test_it_repeats() -> None:
         sheets_again(problem(), enough=40, stages=(3, 2), seed=5, meter=meter())
         for _ in range(2)
     )
-    assert one == two
+    assert one == two != []
 
 
 def test_what_cannot_be_had_is_not_found() -> None:
     """The parts' area is more than two sheets (arithmetic: 23375 of 20000)."""
     assert sum(x * y * count for x, y, count in PARTS) > 2 * 100 * 100
-    assert (
-        sheets_again(problem(), enough=20, stages=(4,), seed=0, meter=meter()) is None
-    )
+    assert not sheets_again(problem(), enough=20, stages=(4,), seed=0, meter=meter())
 
 
 def test_a_search_cut_short_tells_nothing() -> None:
     """It need not be what a longer one finds."""
     short = Meter(Budget(cancelled=lambda: True), "")
-    assert (
-        sheets_again(problem(), enough=40, stages=(4, 3), seed=0, meter=short) is None
-    )
+    assert not sheets_again(problem(), enough=40, stages=(4, 3), seed=0, meter=short)
 
 
 def test_without_a_goal_there_is_nothing_to_look_for() -> None:
@@ -125,5 +122,4 @@ def test_sheets_that_cost_nothing_are_enough_at_once() -> None:
     asked = problem()
     free = replace(asked, stock=(replace(asked.stock[0], cost=0, limit=4),))
     found = sheets_again(free, enough=0, stages=(4, 3), seed=0, meter=meter())
-    assert found is not None
-    assert found[1] == 0
+    assert [cost for _, cost in found] == [0] * len(found) != []

@@ -14,11 +14,12 @@ from hypothesis import strategies as st
 from nesting.model.problem import Budget
 from nesting.model.stock import Edges
 from nesting.model.terms import Plane, StoppedBy
-from nesting.model.tree import Leaf, Tree
+from nesting.model.tree import Leaf, Node, Tree
 from nesting.solve.lanes import Lanes
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.engine import Engine
-from nesting.solve.sheets.instance import instance_of
+from nesting.solve.sheets.instance import instance_of, scratch_for
+from nesting.solve.sheets.polish import trouble
 from nesting.solve.sheets.problem import (
     SheetAnswer,
     SheetGoal,
@@ -26,6 +27,7 @@ from nesting.solve.sheets.problem import (
     SheetProblem,
     SheetStock,
 )
+from nesting.solve.sheets.replant import forest_of
 
 
 def problem(
@@ -185,3 +187,35 @@ def test_two_lanes_give_what_one_after_the_other_gives() -> None:
 
         with pytest.raises(ArithmeticError):
             lanes.run(fail, lambda: None, at_once=True)
+
+
+def test_a_distance_counts_once_in_each_round() -> None:
+    """By hand, on sheets of 100 x 100 with parts of 40 x 30 and 20 x 20.
+
+    Ripped first: strips of 30 and 20; crosscut to 40 and 20: four distances. With the
+    20 ripped from a strip of 30 after it is crosscut it is another round's, but there
+    is no strip of 20 any more: four again; with strips of both, five. A sheet that is
+    crosscut to 40 and then ripped to 30 rips in the same round as the others, and
+    crosscuts in one of its own: five, and not six.
+    """
+    asked = problem(
+        [(40, 30, 2), (20, 20, 2)], (100, 100), SheetGoal(keeps=(), setting=1, cut=0)
+    )
+    wide, small = Leaf("p0"), Leaf("p1")
+    long = Node(Plane.CROSSCUT, (40,), (wide,))
+    both = Node(Plane.CROSSCUT, (40, 20), (wide, Node(Plane.RIP, (20,), (small,))))
+    strips = Node(Plane.RIP, (30, 20), (long, Node(Plane.CROSSCUT, (20,), (small,))))
+    assert _trouble(asked, strips) == 4
+    assert _trouble(asked, Node(Plane.RIP, (30,), (both,))) == 4
+    later = Node(Plane.RIP, (30, 20), (both, Node(Plane.CROSSCUT, (20,), (small,))))
+    assert _trouble(asked, later) == 5
+    ahead = Node(Plane.CROSSCUT, (40,), (Node(Plane.RIP, (30,), (wide,)),))
+    assert _trouble(asked, strips, ahead) == 5
+
+
+def _trouble(asked: SheetProblem, *trees: Tree) -> int:
+    """Count the distances of planted sheets."""
+    assert asked.goal is not None
+    instance = instance_of(asked)
+    forest = forest_of([("s", tree) for tree in trees], instance)
+    return trouble(forest, instance.rules, scratch_for(instance), [*asked.goal.numbers])
