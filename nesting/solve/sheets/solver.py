@@ -51,9 +51,9 @@ _SHARED = 30_000_000  # likewise, before it has nothing but that work
 _FIRST_LEG = 0.5
 _SECOND_LEG = 0.7
 _BEFORE_POLISH = 0.85
-_POLISH = 16_000  # iterations for each part
-_MOST_POLISH = 1_000_000
-_IDLE = 120_000  # iterations of each search without gain before polishing ends
+_POLISH = 20_000  # iterations for each part
+_MOST_POLISH = 1_250_000
+_IDLE = 150_000  # iterations of each search without gain before polishing ends
 _PLAIN_POLISH = 2_000  # and without the compiler
 
 
