@@ -45,6 +45,10 @@ _LONGEST_LIST = 0.7
 """The same where it would be broken otherwise and the drawing hardly suffers."""
 _LARGER = 0.85
 """The cuts get a page of their own only if that brings the scale down to this."""
+_FEW = 0.25
+"""So little of a list on a page of its own is worth..."""
+_SMALLER = 0.7
+"""...a drawing that is smaller by this."""
 _CROWDED = 0.2
 """The share of pieces with key letters from which a drawing is crowded."""
 _LEGEND_SHARE = 0.25
@@ -176,7 +180,9 @@ def _best_fit(
         for share in (_LONGEST_LIST, _LIST_SHARE, 0.0)
     )
     # A list that is not broken is worth a drawing that is a little smaller.
-    together = whole if part.one_to > _LARGER * whole.one_to else part
+    broken = 1 - part.list_height / max(1.0, list_height(part.entries, part.columns))
+    least = _SMALLER if broken <= _FEW else _LARGER
+    together = whole if part.one_to > least * whole.one_to else part
     fit, drawings = _drawn(group, wording, together)
     if alone.one_to <= _LARGER * fit.one_to:
         named = [p for p in group.layout.pieces if p.fate in ("part", "offcut")]

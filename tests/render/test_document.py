@@ -104,6 +104,18 @@ def test_no_label_lies_on_another_piece(pages: tuple[Scene, ...]) -> None:
     assert checked > 10
 
 
+def test_no_page_holds_but_the_last_few_cuts(pages: tuple[Scene, ...]) -> None:
+    """A list of cuts on a page of its own is worth the page."""
+    for page in pages:
+        if any(text.words.endswith(", cuts") for text in page.texts):
+            rings = [
+                item
+                for item in page.items
+                if isinstance(item, Polygon) and item.about == "ring"
+            ]
+            assert len(rings) >= 4
+
+
 def test_no_ring_covers_a_name(pages: tuple[Scene, ...]) -> None:
     """The rings of the cuts keep clear of the names in the pieces."""
     for page in pages:
