@@ -13,6 +13,7 @@ average, and never more than by habit. Exit codes: 0 reached, 1 not reached, 2 u
 from __future__ import annotations
 
 import argparse
+import random
 import sys
 import time
 from collections.abc import Iterable, Iterator, Sequence
@@ -67,6 +68,15 @@ def jobs(count: int, seed: int) -> Iterator[tuple[str, Job]]:
 def furniture(seed: int, parts: int) -> Job:
     """Return furniture made by chance, in the shop of who names no saw: fence, stop."""
     return replace(counted_project(seed, parts).job, shop=usual_shop())
+
+
+def copied(seed: int) -> Job:
+    """Return furniture of at most a dozen kinds of parts, 2 to 8 of each."""
+    job = furniture(seed, 30)
+    rng = random.Random(seed)
+    kinds = rng.sample(job.parts, min(12, len(job.parts)))
+    parts = tuple(replace(kind, quantity=rng.randint(2, 8)) for kind in kinds)
+    return replace(job, parts=parts)
 
 
 def measure(name: str, job: Job, work: int) -> Line:

@@ -1,8 +1,10 @@
 """Measure what the other ways to cut a job save, over samples and made jobs.
 
     python scripts/ways.py --jobs 100
+    python scripts/ways.py --copies 30
 
-Every sample and jobs made by chance are planned in all their ways, each checked. A line
+Every sample and jobs made by chance are planned in all their ways, each checked; with
+`--copies` furniture of at most a dozen kinds of parts, two to eight of each. A line
 for each job says: pieces of stock and changes of setting of the cheapest way, of the
 one for the same stock and of the simplest; how many different sizes its blanks of
 sheets have, each of which must be set at least once; and seconds. Aim: the simplest way
@@ -18,7 +20,7 @@ import sys
 import time
 from collections.abc import Sequence
 
-from orders import jobs
+from orders import copied, jobs
 
 from nesting import Budget
 from nesting.model.job import Job, MaterialKind
@@ -66,12 +68,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )
     add = parser.add_argument
     add("--jobs", type=int, default=100, help="jobs made by chance (default 100)")
+    add("--copies", type=int, help="of a dozen kinds of parts, so many instead")
     add("--seed", type=int, default=1, help="of the first of them")
     add("--work", type=int, default=WORK, help="of the search for layouts")
     asked = parser.parse_args(arguments)
     print(f"{'':<20}" + "".join(f"{head:>7}" for head in HEADS), flush=True)
     saved = []
-    for name, job in jobs(asked.jobs, asked.seed):
+    first = asked.seed
+    made = jobs(asked.jobs, first)
+    if asked.copies:
+        numbers = range(first, first + asked.copies)
+        made = ((f"copies {number}", copied(number)) for number in numbers)
+    for name, job in made:
         if any(each.kind is MaterialKind.SHEET for each in job.materials):
             saved.append(measure(name, job, asked.work))
     mean = statistics.mean(share for share, _ in saved)
