@@ -77,10 +77,14 @@ def sawing_places(
     """
     saw, most = haul.saw.kerf, haul.length
     pieces = -(-(stock.length + saw) // (most + saw))
+    # No cut leaves some of the trim of an end on the piece behind it.
+    longer = (pieces - 2) * (most + saw)
     least = stock.length - (pieces - 1) * (most + saw)
+    least = max(1, least, stock.trim.low_x - saw)
+    longest = min(most, stock.length - stock.trim.high_x - longer)
     equal = -(-(stock.length - (pieces - 1) * saw) // pieces)
     rows = [tuple(n * (equal + saw) - saw for n in range(1, pieces))]
-    firsts = [most, least]
+    firsts = [longest, least]
     for length in lengths:
         low = stock.trim.low_x + haul.tolerance
         firsts.append(low + _copies(most - low, length, kerf))
@@ -89,7 +93,7 @@ def sawing_places(
             last = high + _copies(most - high, length, kerf)
             firsts.append(stock.length - saw - last)
     for first in firsts:
-        if max(1, least) <= first <= most:
+        if least <= first <= longest:
             begin = range(pieces - 1)
             rows.append(tuple(first + n * (saw + most) for n in begin))
     return tuple(dict.fromkeys(row for row in rows if row[-1] + saw < stock.length))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -13,7 +13,7 @@ from nesting.model.certificate import Certificate
 from nesting.model.problem import Budget, Problem
 from nesting.model.result import CutStock, Unplaced
 from nesting.model.stock import Stock
-from nesting.model.terms import Form, Grain, Plane, Prefer, StoppedBy
+from nesting.model.terms import Form, Grain, Guide, Plane, Prefer, StoppedBy
 from nesting.model.tree import SheetTree
 from nesting.solve.damaged import Damaged
 from nesting.solve.groups import Group
@@ -29,6 +29,7 @@ from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.certify import certify
 from nesting.solve.sheets.linear import linear_bound
 from nesting.solve.sheets.problem import (
+    MOST_GUIDES,
     SheetAnswer,
     SheetGoal,
     SheetPart,
@@ -37,6 +38,7 @@ from nesting.solve.sheets.problem import (
 )
 from nesting.solve.solved import Solved
 from nesting.solve.why_not import too_little, why_not
+from nesting.trade.defaults import default_length
 
 _PROOF_WORK = 20_000
 _PROOF_CELLS = 30_000
@@ -213,14 +215,18 @@ def sheet_question(
         least_kerf_y=min(rip[0], closest),
         ways=ways,
         stages=problem.stages,
-        goal=None if problem.prefer is None else _goal(each, problem, problem.prefer),
+        goal=_goal(each, problem, ways),
     )
 
 
-def _goal(each: Group, problem: Problem, prefer: Prefer) -> SheetGoal:
+def _goal(each: Group, problem: Problem, ways: Sequence[Way]) -> SheetGoal | None:
     """Say in square ticks what is preferred among plans of one cost."""
+    if problem.prefer is None:
+        return None
+    held = (way for way in ways if way.guide is not Guide.LINE)
+    numbers = {key: n for n, key in enumerate(dict.fromkeys(map(_held_by, held)))}
     largest = max((s.usable_length * s.usable_width for s in each.stock), default=0)
-    setting, cut = _PER_MILLION[prefer]
+    setting, cut = _PER_MILLION[problem.prefer]
     return SheetGoal(
         keeps=tuple(
             size
@@ -229,7 +235,17 @@ def _goal(each: Group, problem: Problem, prefer: Prefer) -> SheetGoal:
         ),
         setting=largest * setting // 1_000_000,
         cut=largest * cut // 1_000_000,
+        handy=(
+            default_length("handy_sheet_length"),
+            default_length("handy_sheet_width"),
+        ),
+        guides=tuple(min(numbers.get(_held_by(way), -1), MOST_GUIDES) for way in ways),
     )
+
+
+def _held_by(way: Way) -> tuple[str, Guide]:
+    """Return what is set for a way of cutting."""
+    return way.saw.name, way.guide
 
 
 def _ask(

@@ -129,6 +129,19 @@ def test_a_long_stick_is_sawn_where_its_parts_allow() -> None:
     assert plan.bounds[0].proven
 
 
+def test_no_cut_at_the_store_leaves_some_of_a_trim() -> None:
+    """4800 to pieces of at most 1592: three and 9, and 9 + 5 is less than a trim of 25.
+
+    So the first is cut off at 20, where the blade takes the last of the trim.
+    """
+    trimmed = lumber(4800, trim=Edges(low_x=25 * MM, high_x=25 * MM))
+    parts = [part("post", 60, 4), part("rail", 1568, 3, 45)]
+    plan = plan_of(job(parts, trimmed, carried=haul(1592, 0)))
+    assert verify(plan) == ()
+    cuts = [cut for layout in plan.layouts for cut in layout.cuts]
+    assert min(cut.at for cut in cuts if cut.purpose == "haul") >= 20 * MM
+
+
 def test_nothing_is_sawn_where_all_can_be_carried() -> None:
     """A haul as long as the stick, or none."""
     parts = [part("rail", 2900, 1)]

@@ -7,6 +7,7 @@ areas (trims already taken off), x runs along a sheet's length and y across its 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 from nesting.model.stock import Edges
 from nesting.model.terms import StoppedBy
@@ -52,6 +53,9 @@ class SheetStock:
     """Lies outside `length` and `width`; what a cut's run may have more."""
 
 
+MOST_GUIDES: Final = 15
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetGoal:
     """What to look for among plans of one cost; areas in square ticks."""
@@ -62,12 +66,19 @@ class SheetGoal:
     """What one distance less to set is worth, beside the area of what is kept."""
     cut: int
     """And one cut less."""
+    handy: tuple[Ticks, Ticks] = (0, 0)
+    """Length and width of what is large: it is broken down before all else, and along a
+    line while it is more than half a sheet."""
+    guides: tuple[int, ...] = ()
+    """For each way of the problem the number, up to `MOST_GUIDES`, of what is set for
+    it; -1 for a line, for which nothing is."""
 
     @property
     def numbers(self) -> tuple[int, ...]:
         """The goal as the kernels take it."""
         flat = (size for each in self.keeps for size in each)
-        return (self.setting, self.cut, len(self.keeps), *flat)
+        head = (self.setting, self.cut, len(self.keeps), *self.handy)
+        return (*head, *flat, *self.guides)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

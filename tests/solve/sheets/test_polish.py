@@ -12,10 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.model.problem import Budget
+from nesting.model.shop import Saw
 from nesting.model.stock import Edges
-from nesting.model.terms import Plane, StoppedBy
+from nesting.model.terms import Form, Guide, Plane, StoppedBy
 from nesting.model.tree import Leaf, Node, Tree
 from nesting.solve.lanes import Lanes
+from nesting.solve.reach import ways_to_cut
 from nesting.solve.sheets import solve_sheets
 from nesting.solve.sheets.engine import Engine
 from nesting.solve.sheets.instance import instance_of, scratch_for
@@ -211,6 +213,40 @@ def test_a_distance_counts_once_in_each_round() -> None:
     assert _trouble(asked, later) == 5
     ahead = Node(Plane.CROSSCUT, (40,), (Node(Plane.RIP, (30,), (wide,)),))
     assert _trouble(asked, strips, ahead) == 5
+
+
+def test_a_line_is_not_set() -> None:
+    """A sheet of 100 x 100 is broken down along a line; what is less than half is not.
+
+    By hand, where what is over 80 is long: the strip of 30 is ripped from the sheet
+    along a line, and the next one, of 70 that are left, too: more than half. On the
+    sled a part of 40 is cut to a stop, and 20, shorter than the strip is wide, on the
+    fence: two distances. Where nothing is long the two rips are one distance more.
+    """
+    rail = Saw(name="rail", kerf=1, planes=(Plane.CROSSCUT, Plane.RIP))
+    table = Saw(
+        name="table",
+        kerf=1,
+        planes=(Plane.CROSSCUT, Plane.RIP),
+        rip_guide=Guide.FENCE,
+        crosscut_guide=Guide.STOP,
+    )
+    ways = ways_to_cut((rail, table), Form.SHEET, 1)
+    strip = Node(Plane.CROSSCUT, (40, 20), (Leaf("p0"), Leaf("p1")))
+    sheet = Node(Plane.RIP, (30, 30), (strip, strip))
+    for handy, count in ((80, 2), (100, 3)):
+        goal = SheetGoal(
+            keeps=(),
+            setting=1,
+            cut=0,
+            handy=(handy, 10),
+            guides=tuple(
+                (Guide.LINE, Guide.FENCE, Guide.STOP).index(way.guide) - 1
+                for way in ways
+            ),
+        )
+        asked = problem([(40, 30, 2), (20, 30, 2)], (100, 100), goal)
+        assert _trouble(replace(asked, ways=ways), sheet) == count
 
 
 def _trouble(asked: SheetProblem, *trees: Tree) -> int:
