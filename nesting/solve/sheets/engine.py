@@ -18,7 +18,12 @@ from nesting.solve.sheets.instance import (
     instance_of,
     scratch_for,
 )
-from nesting.solve.sheets.problem import SheetPart, SheetProblem, SheetStock
+from nesting.solve.sheets.problem import (
+    SheetGoal,
+    SheetPart,
+    SheetProblem,
+    SheetStock,
+)
 
 KERNELS: Final = (
     "nesting.solve.kernel",
@@ -253,7 +258,7 @@ def prepare() -> None:
     engine.compile()
     engine.start()
     engine.search(10)
-    engine.aim_at((1, 1, 1, 1, 1))
+    engine.aim_at(SheetGoal(keeps=((1, 1),), setting=1, cut=1).numbers)
     engine.polish(10)
     mark_complete(KERNELS)
 

@@ -309,7 +309,7 @@ for _ in range(3):
     engine.start()
 engine.search(4_000)
 seen = [engine.best, engine.done]
-engine.aim_at((5, 3, 1, 6, 8))
+engine.aim_at((5, 3, 1, 0, 0, 6, 8))
 engine.polish(600)
 print([*seen, engine.best, engine.done, engine.polished])
 """
