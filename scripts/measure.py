@@ -143,7 +143,7 @@ def run_all(
 
 def write_page(asked: argparse.Namespace) -> int:
     """Write the page from every result that is there; return the exit code."""
-    results = sorted(asked.results.glob("*.json"))
+    results = sorted(asked.results.glob("*.json"), key=lambda path: path.stem)
     if not results:
         print("nothing was measured, so there is no page", file=sys.stderr)
         return 1
