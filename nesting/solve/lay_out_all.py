@@ -142,15 +142,14 @@ def _draft(problem: Problem, cut: CutStock, name: str) -> _Draft:
         layout=name,
         rough=problem.longest_rough,
     )
-    trim = stock.trim
     return _Draft(
         tree=tree,
         layout=layout,
         lay=lay,
         needs=needs,
         usable=(
-            (Plane.CROSSCUT, stock.length - trim.low_x - trim.high_x),
-            (Plane.RIP, stock.width - trim.low_y - trim.high_y),
+            (Plane.CROSSCUT, stock.usable_length),
+            (Plane.RIP, stock.usable_width),
         ),
         kerf=kerf,
     )
@@ -181,9 +180,10 @@ def _leave_none_over(draft: _Draft) -> None:
     if not least:
         return
     for path in ((), *(path for path, _, _ in pieces(draft.tree))):
-        tree = draft.tree if path else _roomy(draft.tree, draft)
         if path:
-            tree = _held(resized(tree, path, _with_a_kerf(draft)), draft)
+            tree = _held(resized(draft.tree, path, _with_a_kerf(draft)), draft)
+        else:
+            tree = _roomy(draft.tree, draft)
         found = draft.with_tree(tree) if tree != draft.tree else None
         if found is None or _kept(found) < _kept(draft):
             continue
@@ -228,15 +228,12 @@ def _roomy_size(node: Node, number: int, draft: _Draft) -> Ticks:
     least = draft.needs(child, node.plane)
     if isinstance(child, Leaf) or node.ordered:
         return least
-    return max(
-        least,
-        *(
-            draft.needs(each, node.plane) + draft.kerf
-            for each in child.children
-            if not isinstance(each, Leaf)
-        ),
-        0,
+    roomy = (
+        draft.needs(each, node.plane) + draft.kerf
+        for each in child.children
+        if not isinstance(each, Leaf)
     )
+    return max([least, *roomy])
 
 
 def _held(tree: SheetTree, draft: _Draft) -> SheetTree:
@@ -328,7 +325,7 @@ def _is_better(found: _Draft, draft: _Draft, uses: Counter[_Key], worth: int) ->
     part, whole = _WORTH
     return (
         len(after) < len(uses)
-        and len(found.layout.cuts) <= len(draft.layout.cuts) + 1
+        and len(found.layout.cuts) <= len(draft.layout.cuts)  # no level more
         and left_over(found.layout) <= left_over(draft.layout)
         and _kept(found) >= _kept(draft)
         and whole * _worth(found) >= part * worth
