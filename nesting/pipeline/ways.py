@@ -211,12 +211,12 @@ class _Ways:
         best: Draft | None = None
         for name, one_more in more.items():
             found = self._material(name, one_more=one_more, prefer=prefer)
+            if prefer is not Prefer.SETTINGS:
+                found = found[:1]
             before = self.first if best is None else best
             results = [
                 _with(before.result, name, each, self.used[name]) for each in found
             ]
-            if prefer is not Prefer.SETTINGS:
-                results = results[:1]
             drafts = [
                 Draft(result=result, ordered=self.day.in_order(result))
                 for result in results

@@ -17,20 +17,30 @@ lumber stay as they are.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TypeAlias
 
 from nesting.errors import InfeasibleError
+from nesting.model.blank import Blank
 from nesting.model.plan import Cut, Layout
 from nesting.model.problem import Problem
 from nesting.model.result import CutStock, Result
+from nesting.model.stock import Stock
 from nesting.model.terms import Fate, Form, Guide, Plane
 from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.solve.layout import lay_out
 from nesting.solve.needed import needed
-from nesting.solve.tighten import lay_out_tight
-from nesting.solve.tree_paths import Path, pieces, resized
+from nesting.solve.tighten import lay_out_tight, worth
+from nesting.solve.tree_paths import (
+    Path,
+    Resize,
+    paths,
+    pieces,
+    resized,
+    resized_all,
+)
 from nesting.units import Ticks
 
 _TRIES = 6
@@ -59,16 +69,17 @@ def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
     InfeasibleError
         Where no saw makes a cut that a tree needs.
     """
+    stock = {each.id: each for each in problem.stock}
+    blanks = problem.blanks
     drafts: dict[CutStock, _Draft] = {}
     names: list[tuple[_Draft, str]] = []
     count = {Form.SHEET: 0, Form.STICK: 0, Form.BOARD: 0}
-    forms = {each.id: each.form for each in problem.stock}
     for cut in result.trees:
-        form = forms[cut.stock]
-        count[form] += 1
-        name = f"{form}-{count[form]}"
+        own = stock[cut.stock]
+        count[own.form] += 1
+        name = f"{own.form}-{count[own.form]}"
         if cut not in drafts:
-            drafts[cut] = _draft(problem, cut, name)
+            drafts[cut] = _draft(problem, cut, own, blanks, name)
         draft = drafts[cut]
         draft.copies += 1
         names.append((draft, name))
@@ -76,7 +87,7 @@ def lay_out_all(problem: Problem, result: Result) -> list[Layout]:
         _leave_none_over(draft)
     _share_distances([*drafts.values()])
     return [
-        draft.layout if draft.layout.id == name else draft.lay(draft.tree, name)
+        draft.layout if draft.layout.id == name else draft.lay(draft.tree, layout=name)
         for draft, name in names
     ]
 
@@ -87,7 +98,8 @@ class _Draft:
 
     tree: SheetTree
     layout: Layout
-    lay: Callable[[SheetTree, str], Layout]
+    lay: Callable[..., Layout]
+    """Lays a tree out, given the id of the layout."""
     needs: Callable[[Tree, Plane], Ticks]
     """What a tree needs along the axis that a plane divides."""
     usable: tuple[tuple[Plane, Ticks], ...]
@@ -107,46 +119,37 @@ class _Draft:
         if any(self.needs(tree, plane) > size for plane, size in self.usable):
             return None
         try:
-            layout = self.lay(tree, self.layout.id)
+            layout = self.lay(tree, layout=self.layout.id)
         except InfeasibleError:
             return None
         return replace(self, tree=tree, layout=layout)
 
 
-def _draft(problem: Problem, cut: CutStock, name: str) -> _Draft:
-    stock = next(each for each in problem.stock if each.id == cut.stock)
+def _draft(
+    problem: Problem,
+    cut: CutStock,
+    stock: Stock,
+    blanks: Mapping[str, Blank],
+    name: str,
+) -> _Draft:
     saws = [saw for saw in problem.saws if not cut.saws or saw.name in cut.saws]
     kerf = max(saw.kerf for saw in saws)
-    blanks = problem.blanks
-
-    def lay(tree: SheetTree, name: str) -> Layout:
-        return lay_out(
-            tree,
-            stock,
-            saws,
-            blanks=blanks,
-            offcuts=problem.offcuts,
-            layout=name,
-            rough=problem.longest_rough,
-        )
-
-    def needs(tree: Tree, plane: Plane) -> Ticks:
-        return needed(tree, plane, blanks, kerf)
-
-    tree, layout = lay_out_tight(
-        cut.tree,
-        stock,
-        saws,
+    lay = partial(
+        lay_out,
+        stock=stock,
+        saws=saws,
         blanks=blanks,
         offcuts=problem.offcuts,
-        layout=name,
         rough=problem.longest_rough,
+    )
+    tree, layout = lay_out_tight(
+        cut.tree, partial(lay, layout=name), blanks=blanks, kerf=kerf
     )
     return _Draft(
         tree=tree,
         layout=layout,
         lay=lay,
-        needs=needs,
+        needs=partial(needed, blanks=blanks, kerf=kerf),
         usable=(
             (Plane.CROSSCUT, stock.usable_length),
             (Plane.RIP, stock.usable_width),
@@ -179,11 +182,12 @@ def _leave_none_over(draft: _Draft) -> None:
     least = left_over(draft.layout) if draft.may_change else 0
     if not least:
         return
-    for path in ((), *(path for path, _, _ in pieces(draft.tree))):
+    roomy = _roomy(draft)
+    for path in ((), *paths(draft.tree)):
         if path:
-            tree = _held(resized(draft.tree, path, _with_a_kerf(draft)), draft)
+            tree = _held(resized(draft.tree, path, roomy), draft)
         else:
-            tree = _roomy(draft.tree, draft)
+            tree = resized_all(draft.tree, roomy)
         found = draft.with_tree(tree) if tree != draft.tree else None
         if found is None or _kept(found) < _kept(draft):
             continue
@@ -194,58 +198,31 @@ def _leave_none_over(draft: _Draft) -> None:
             return
 
 
-def _with_a_kerf(draft: _Draft) -> Callable[[Node, int], Ticks]:
+def _roomy(draft: _Draft) -> Resize:
+    """Return what gives a piece a kerf after each of what it is cut into."""
+
     def size(node: Node, number: int) -> Ticks:
-        return max(node.sizes[number], _roomy_size(node, number, draft))
+        child = node.children[number]
+        least = max(node.sizes[number], draft.needs(child, node.plane))
+        if isinstance(child, Leaf) or node.ordered:
+            return least
+        roomy = (
+            draft.needs(each, node.plane) + draft.kerf
+            for each in child.children
+            if not isinstance(each, Leaf)
+        )
+        return max([least, *roomy])
 
     return size
 
 
-def _roomy(tree: SheetTree, draft: _Draft) -> SheetTree:
-    """Return a tree in which every blank can be cut to size."""
-    if isinstance(tree, Leaf | Split):
-        return tree
-    children = tuple(_plain(_roomy(child, draft)) for child in tree.children)
-    tree = replace(tree, children=children)
-    numbers = range(len(children))
-    return replace(
-        tree,
-        sizes=tuple(
-            max(tree.sizes[number], _roomy_size(tree, number, draft))
-            for number in numbers
-        ),
-    )
-
-
-def _plain(tree: SheetTree) -> Tree:
-    assert not isinstance(tree, Split)
-    return tree
-
-
-def _roomy_size(node: Node, number: int, draft: _Draft) -> Ticks:
-    """Return what a child needs with a kerf after each of what it is cut into."""
-    child = node.children[number]
-    least = draft.needs(child, node.plane)
-    if isinstance(child, Leaf) or node.ordered:
-        return least
-    roomy = (
-        draft.needs(each, node.plane) + draft.kerf
-        for each in child.children
-        if not isinstance(each, Leaf)
-    )
-    return max([least, *roomy])
-
-
 def _held(tree: SheetTree, draft: _Draft) -> SheetTree:
     """Return a tree with every piece as large as what it is cut into needs."""
-    if isinstance(tree, Leaf | Split):
-        return tree
-    children = tuple(_plain(_held(child, draft)) for child in tree.children)
-    sizes = tuple(
-        max(size, draft.needs(child, tree.plane))
-        for size, child in zip(tree.sizes, children, strict=True)
-    )
-    return replace(tree, sizes=sizes, children=children)
+
+    def size(node: Node, number: int) -> Ticks:
+        return max(node.sizes[number], draft.needs(node.children[number], node.plane))
+
+    return resized_all(tree, size)
 
 
 def _kept(draft: _Draft) -> int:
@@ -264,20 +241,22 @@ def _share_distances(drafts: Sequence[_Draft]) -> None:
     for draft in drafts:
         if not draft.may_change:
             continue
-        worth = _worth(draft)
-        for key in sorted(_uses(draft)):
-            if uses[key] > _uses(draft)[key] or tries <= 0:
+        least_worth = worth(draft.layout) * _WORTH[0]
+        own = _uses(draft)
+        for key in sorted(own):
+            if uses[key] > own[key] or tries <= 0:
                 continue
             places = [*_cut_at(draft, key)]
             for distance in _larger(uses, key) if places else ():
                 tries -= 1
                 found = _moved(draft, places, distance - key[2])
-                if found is None or not _is_better(found, draft, uses, worth):
+                if found is None or _WORTH[1] * worth(found.layout) < least_worth:
                     continue
-                uses -= _uses(draft)
-                uses += _uses(found)
-                draft.tree, draft.layout = found.tree, found.layout
-                break
+                after = uses - own + _uses(found)
+                if len(after) < len(uses) and _is_no_worse(found, draft):
+                    draft.tree, draft.layout = found.tree, found.layout
+                    uses, own = after, _uses(found)
+                    break
 
 
 def _uses(draft: _Draft) -> Counter[_Key]:
@@ -319,22 +298,9 @@ def _moved(draft: _Draft, places: Sequence[Path], more: Ticks) -> _Draft | None:
     return draft.with_tree(_held(tree, draft))
 
 
-def _is_better(found: _Draft, draft: _Draft, uses: Counter[_Key], worth: int) -> bool:
-    """Tell whether a draft needs fewer settings and costs next to nothing else."""
-    after = uses - _uses(draft) + _uses(found)
-    part, whole = _WORTH
+def _is_no_worse(found: _Draft, draft: _Draft) -> bool:
     return (
-        len(after) < len(uses)
-        and len(found.layout.cuts) <= len(draft.layout.cuts)  # no level more
+        len(found.layout.cuts) <= len(draft.layout.cuts)  # no level more
         and left_over(found.layout) <= left_over(draft.layout)
         and _kept(found) >= _kept(draft)
-        and whole * _worth(found) >= part * worth
-    )
-
-
-def _worth(draft: _Draft) -> int:
-    return sum(
-        (piece.length * piece.width) ** 2
-        for piece in draft.layout.pieces
-        if piece.fate == Fate.OFFCUT
     )

@@ -14,45 +14,44 @@ fits goes on fitting; one that no saw can cut any more is no candidate.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping
 
 from nesting.errors import InfeasibleError
 from nesting.model.blank import Blank
 from nesting.model.plan import Layout
-from nesting.model.shop import Saw
-from nesting.model.stock import OffcutRule, Stock
 from nesting.model.terms import Fate
-from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
-from nesting.solve.layout import lay_out
+from nesting.model.tree import Node, SheetTree
 from nesting.solve.needed import needed
-from nesting.solve.tree_paths import paths, resized
+from nesting.solve.tree_paths import Resize, paths, resized, resized_all
 from nesting.units import Ticks
 
 
 def lay_out_tight(
     tree: SheetTree,
-    stock: Stock,
-    saws: Sequence[Saw],
+    lay: Callable[[SheetTree], Layout],
     *,
     blanks: Mapping[str, Blank],
-    offcuts: OffcutRule,
-    layout: str,
-    rough: Ticks | None = None,
+    kerf: Ticks,
 ) -> tuple[SheetTree, Layout]:
     """Lay a tree out with its pieces as small as it is worth.
 
     Parameters
     ----------
-    tree, stock, saws, blanks, offcuts, layout, rough
-        As `lay_out` takes them.
+    tree
+        Over the usable area of a stock.
+    lay
+        Lays a tree out on it: `lay_out`, given all else.
+    blanks
+        Every blank the tree names, by id.
+    kerf
+        The widest of the saws, in ticks.
 
     Returns
     -------
     tuple of SheetTree and Layout
         The tree as it was laid out, and how. With the same blanks; its rests never
-        worth less, or as much with more cuts, than those that `lay_out` makes of the
-        tree as it is.
+        worth less, or as much with more cuts, than those that `lay` makes of the tree
+        as it is.
 
     Raises
     ------
@@ -60,51 +59,35 @@ def lay_out_tight(
         Where no saw makes a cut that the tree needs.
     """
 
-    def lay(each: SheetTree) -> Layout:
-        return lay_out(
-            each,
-            stock,
-            saws,
-            blanks=blanks,
-            offcuts=offcuts,
-            layout=layout,
-            rough=rough,
-        )
-
     def laid(each: SheetTree) -> Layout | None:
         try:
             return lay(each)
         except InfeasibleError:
             return None
 
-    kerf = max(saw.kerf for saw in saws)
     best = lay(tree)
-    whole = _tighten_all(tree, blanks, kerf)
+    whole = tighten(tree, blanks, kerf)
     if whole == tree:
         return tree, best
     found = laid(whole)
-    if found is not None and _worth(found) >= _worth(best):
+    if found is not None and _value(found) >= _value(best):
         return whole, found
-
-    def least(node: Node, number: int) -> Ticks:
-        size = needed(node.children[number], node.plane, blanks, kerf)
-        return min(node.sizes[number], size)
-
+    least = _least(blanks, kerf)
     for path in tuple(paths(tree)):
         tight = resized(tree, path, least)
         found = None if tight == tree else laid(tight)
-        if found is not None and _worth(found) >= _worth(best):
+        if found is not None and _value(found) >= _value(best):
             tree, best = tight, found
     return tree, best
 
 
-def tighten(tree: Tree, blanks: Mapping[str, Blank], kerf: Ticks) -> Tree:
+def tighten(tree: SheetTree, blanks: Mapping[str, Blank], kerf: Ticks) -> SheetTree:
     """Return a tree with no piece larger than its blanks need.
 
     Parameters
     ----------
     tree
-        Over the usable area of a stock.
+        Over the usable area of a stock. Cuts at fixed places stay.
     blanks
         Every blank the tree names, by id.
     kerf
@@ -112,36 +95,28 @@ def tighten(tree: Tree, blanks: Mapping[str, Blank], kerf: Ticks) -> Tree:
 
     Returns
     -------
-    Tree
+    SheetTree
         With the same blanks, turned as before, in the same order. A crosscut against a
         fence may have become too short for its distance.
     """
-    if isinstance(tree, Leaf):
-        return tree
-    children = tuple(tighten(child, blanks, kerf) for child in tree.children)
-    sizes = tuple(
-        min(size, needed(child, tree.plane, blanks, kerf))
-        for size, child in zip(tree.sizes, children, strict=True)
-    )
-    return replace(tree, sizes=sizes, children=children)
+    return resized_all(tree, _least(blanks, kerf))
 
 
-def _tighten_all(
-    tree: SheetTree, blanks: Mapping[str, Blank], kerf: Ticks
-) -> SheetTree:
-    """Tighten what lies beside the damage of a sheet; cuts at fixed places stay."""
-    if isinstance(tree, Split):
-        low, high = (
-            None if side is None else _tighten_all(side, blanks, kerf)
-            for side in (tree.low, tree.high)
-        )
-        return replace(tree, low=low, high=high)
-    return tighten(tree, blanks, kerf)
-
-
-def _worth(layout: Layout) -> tuple[int, int]:
-    """Return what the rests kept of a layout are worth, and its cuts, counted down."""
-    kept = sum(
+def worth(layout: Layout) -> int:
+    """Return what the rests kept of a layout are worth: their areas squared."""
+    return sum(
         (p.length * p.width) ** 2 for p in layout.pieces if p.fate == Fate.OFFCUT
     )
-    return kept, -len(layout.cuts)
+
+
+def _value(layout: Layout) -> tuple[int, int]:
+    """Return what the rests kept of a layout are worth, and its cuts, counted down."""
+    return worth(layout), -len(layout.cuts)
+
+
+def _least(blanks: Mapping[str, Blank], kerf: Ticks) -> Resize:
+    def least(node: Node, number: int) -> Ticks:
+        size = needed(node.children[number], node.plane, blanks, kerf)
+        return min(node.sizes[number], size)
+
+    return least

@@ -10,10 +10,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
-from nesting.model.tree import Leaf, Node, SheetTree, Split
+from nesting.model.tree import Leaf, Node, SheetTree, Split, Tree
 from nesting.units import Ticks
 
 Path: TypeAlias = tuple[int, ...]
+Resize: TypeAlias = Callable[[Node, int], Ticks]
+"""Given a node and the number of a child, returns the child's new size along the axis
+that the node divides."""
 
 
 def paths(tree: SheetTree) -> Iterator[Path]:
@@ -37,9 +40,7 @@ def pieces(tree: SheetTree) -> Iterator[tuple[Path, Node, int]]:
             yield (place, *path), node, number
 
 
-def resized(
-    tree: SheetTree, path: Sequence[int], resize: Callable[[Node, int], Ticks]
-) -> SheetTree:
+def resized(tree: SheetTree, path: Sequence[int], resize: Resize) -> SheetTree:
     """Return a tree whose piece at one place has another size.
 
     Parameters
@@ -47,8 +48,7 @@ def resized(
     tree, path
         The tree, and a path of it.
     resize
-        Is given the node the piece is a child of and its number there; returns the new
-        size along the axis that the node divides.
+        Asked of the node the piece is a child of, and its number there.
     """
     place, *below = path
     if isinstance(tree, Split):
@@ -65,3 +65,26 @@ def resized(
     else:
         sizes[place] = resize(tree, place)
     return replace(tree, sizes=tuple(sizes), children=tuple(children))
+
+
+def resized_all(tree: SheetTree, resize: Resize) -> SheetTree:
+    """Return a tree whose pieces all have new sizes, inner ones first.
+
+    Cuts at fixed places stay where they are.
+    """
+    if isinstance(tree, Split):
+        low, high = (
+            None if side is None else resized_all(side, resize)
+            for side in (tree.low, tree.high)
+        )
+        return replace(tree, low=low, high=high)
+    return _resized_all(tree, resize)
+
+
+def _resized_all(tree: Tree, resize: Resize) -> Tree:
+    if isinstance(tree, Leaf):
+        return tree
+    children = tuple(_resized_all(child, resize) for child in tree.children)
+    tree = replace(tree, children=children)
+    sizes = tuple(resize(tree, number) for number in range(len(children)))
+    return replace(tree, sizes=sizes)

@@ -11,7 +11,7 @@ from nesting.units import Ticks
 from nesting.verify.replay import AXES, Box, Trail
 from nesting.verify.rules import Rule, broken
 
-LUMBER: Final = (Form.STICK.value, Form.BOARD.value)
+_LUMBER: Final = (Form.STICK.value, Form.BOARD.value)
 
 
 def check_saws(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
@@ -39,7 +39,7 @@ def check_saws(plan: Plan, trails: tuple[Trail, ...]) -> Iterator[Violation]:
             yield from _kerf(cut, saw, size, where)
             yield from _measure(cut, size, where)
             yield from _reach(cut, saw, box, where)
-            if layout.form in LUMBER and saw.kerf is not None:
+            if layout.form in _LUMBER and saw.kerf is not None:
                 yield from _rough(cut, plan.shop.longest_rough, box, where)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from nesting.model.blank import Blank, Build, Need, Take
+from workshop.plywood import blanks
+
+from nesting.model.blank import Build, Need, Take
 from nesting.model.plan import Layout
 from nesting.model.problem import Problem
 from nesting.model.result import CutStock, Result
@@ -30,17 +32,6 @@ PAIR = Node(Plane.RIP, (200, 200), (Leaf("a"), Leaf("a")))
 
 def problem_of(keep: int = 300, **sizes: tuple[int, int]) -> Problem:
     """Return a problem of blanks by name; rests from `keep` x `keep` on are kept."""
-    made = {
-        name: Blank(
-            id=name,
-            part=name,
-            length=length,
-            width=width,
-            thickness=18,
-            material="ply",
-        )
-        for name, (length, width) in sizes.items()
-    }
     return Problem(
         stock=(STOCK,),
         needs=tuple(
@@ -50,7 +41,7 @@ def problem_of(keep: int = 300, **sizes: tuple[int, int]) -> Problem:
                 quantity=1,
                 builds=(Build(id=name, takes=(Take(blank=blank),)),),
             )
-            for name, blank in made.items()
+            for name, blank in blanks(**sizes).items()
         ),
         saws=(SAW,),
         offcuts=OffcutRule(sheet=((keep, keep),)),

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from functools import partial
+
+from workshop.plywood import blanks
+
 from nesting.model.blank import Blank
 from nesting.model.plan import Layout
 from nesting.model.shop import Saw
@@ -12,20 +16,6 @@ from nesting.solve.layout import lay_out
 from nesting.solve.tighten import lay_out_tight, tighten
 
 KERF = 3
-
-
-def blanks(**sizes: tuple[int, int]) -> dict[str, Blank]:
-    return {
-        name: Blank(
-            id=name,
-            part=name,
-            length=length,
-            width=width,
-            thickness=18,
-            material="ply",
-        )
-        for name, (length, width) in sizes.items()
-    }
 
 
 def test_a_column_is_as_wide_as_its_widest_blank() -> None:
@@ -75,10 +65,16 @@ SAW = Saw(name="rail", kerf=KERF, planes=(Plane.CROSSCUT, Plane.RIP))
 def both(tree: Tree, known: dict[str, Blank]) -> tuple[Layout, Layout]:
     """Return the layout of a tree as it is, and the tight one."""
     keep = OffcutRule(sheet=((300, 300),))
-    given = {"blanks": known, "offcuts": keep, "layout": "sheet-1"}
-    loose = lay_out(tree, STOCK, (SAW,), **given)
-    _, tight = lay_out_tight(tree, STOCK, (SAW,), **given)
-    return loose, tight
+    lay = partial(
+        lay_out,
+        stock=STOCK,
+        saws=(SAW,),
+        blanks=known,
+        offcuts=keep,
+        layout="sheet-1",
+    )
+    _, tight = lay_out_tight(tree, lay, blanks=known, kerf=KERF)
+    return lay(tree), tight
 
 
 def kept(layout: Layout) -> int:
