@@ -44,6 +44,7 @@ from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.pattern_table import Cut, Lies, grown, taken
 from nesting.solve.sheets.problem import SheetProblem, SheetStock
 from nesting.solve.sheets.sets_branch import Branching
+from nesting.solve.sheets.sets_dive import FEW_PARTS, Listed, SetDives
 from nesting.solve.sheets.sets_master import Cover, Master, Verdict, cover
 from nesting.solve.sheets.sets_start import Start
 from nesting.solve.sheets.sets_states import (
@@ -81,6 +82,13 @@ _SHARE = 10
 _NODES = 20_000  # of branching for a cover
 _MOST_COUNTS = 4_000_000  # sets times kinds, in a cover at all
 _MOST_SETS = 20_000  # in a cover by CP-SAT
+_MANY_PARTS = FEW_PARTS * 5 // 4
+"""So many are worth dives."""
+_LISTED = (5, 10, 15, 20, 30, 40)
+"""Thousandths of a sheet that a set wastes in a list for dives, at most."""
+_LISTING = 200_000_000  # steps
+_ENOUGH = 5_000  # sets in it
+_HEAD_START = 500_000  # units, of the proof
 _COVER_WORK = 2.0
 _COVER_UNIT = 300_000  # units of effort for one of CP-SAT's
 
@@ -99,6 +107,8 @@ class SetBound:
         The cost of the best plan: what is asked is whether there is a cheaper one.
     duals
         Of the linear program over all patterns, by part id, where they are known.
+    seed
+        Of the dives for a plan.
     plain
         Whether to do without the compiler, which changes nothing but the time.
     """
@@ -110,6 +120,7 @@ class SetBound:
         known: int,
         goal: int,
         duals: Mapping[str, float] | None = None,
+        seed: int = 0,
         plain: bool = False,
     ) -> None:
         self.value = known
@@ -146,6 +157,7 @@ class SetBound:
         """Few enough to cost less than the goal."""
         if stock[0].limit is not None and stock[0].limit < self._sheets:
             return
+        self._seed = seed
         self._plain = plain
         self._given = (
             None
@@ -186,6 +198,24 @@ class SetBound:
         yield from self._generate(states, master)
         if self.value >= self._goal:
             return
+        dives = yield from self._dives(states)
+        turns = [self._prove(states, master), dives.run() if dives else iter(())]
+        spent = [-_HEAD_START, 0]
+        while turns and self.plan is None:
+            turn = int(len(turns) > 1 and spent[1] < spent[0])
+            units = next(turns[turn], None)
+            if dives is not None and dives.plan is not None:
+                self.plan = dives.plan
+            if units is None:
+                del turns[turn]
+                continue
+            spent[turn] += units
+            yield units
+            if self.value >= self._goal:
+                return
+
+    def _prove(self, states: States, master: Master) -> Iterator[int]:
+        """Try to cover by all sets that a plan may hold, in one and in other values."""
         goes_on = yield from self._enumerate(states)
         if goes_on:
             tight = self._values, self._most
@@ -193,6 +223,45 @@ class SetBound:
             master.keep_above([_SHARE / 100 * area / _ONE for area in self._areas()])
             yield from self._generate(states, master)
             yield from self._enumerate(states, *tight)
+
+    def _dives(self, states: States) -> Generator[int, None, SetDives | None]:
+        """List the sets worth nearly a sheet, to look for a plan among them.
+
+        A sheet that is worth less than all others may make up for is in no plan.
+        """
+        if self._has_runs or not self._is_whole or sum(self._wanted) < _MANY_PARTS:
+            return None
+        spare = self._most - self._least(self._values, self._most)
+        yield states.load(self._values) // _TRIED_PER_UNIT
+        for cells in states.sharpen():
+            yield cells // _TRIED_PER_UNIT
+        listed, spent = None, 0
+        for share in _LISTED:
+            least = self._most - min(spare, self._most * share // 1000)
+            for steps in states.enumerate(least, _LISTING - spent):
+                spent += steps
+                yield steps // _STEPS_PER_UNIT
+            if states.is_complete or listed is None:
+                listed = self._listed(states, least)
+            is_all = least == self._most - spare
+            if not states.is_complete or is_all or len(listed.rows) > _ENOUGH:
+                break
+        if listed is None or not len(listed.rows):
+            return None
+        return SetDives(
+            self._problem,
+            self._sheets,
+            listed=listed,
+            valued=[value > 0 for value in self._values],
+            planned=self._planned,
+            seed=self._seed,
+            plain=self._plain,
+        )
+
+    def _listed(self, states: States, least: int) -> Listed:
+        chosen = states.found(least)
+        cuts = states.cuts()
+        return Listed(states.counts(chosen), lambda number: cuts(int(chosen[number])))
 
     # --- the linear program -----------------------------------------------------------
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
@@ -363,12 +363,20 @@ class States:
 
     def cut(self, state: int) -> Cut:
         """Return how a state is cut."""
-        _, _, _, _, _, _, axes, ones, twos, *_ = self._store
-        one, two = int(ones[state]), int(twos[state])
-        if axes[state] == NONE:
-            kind, number = divmod(one, 2)
-            return Put(kind, self._lies[kind][number][2])
-        return Pair(int(axes[state]), self.cut(one), self.cut(two))
+        return self.cuts()(state)
+
+    def cuts(self) -> Callable[[int], Cut]:
+        """Return what tells how the present states are cut, later on too."""
+        axes, ones, twos = (line[: self.count].copy() for line in self._store[6:9])
+
+        def cut(state: int) -> Cut:
+            one, two = int(ones[state]), int(twos[state])
+            if axes[state] == NONE:
+                kind, number = divmod(one, 2)
+                return Put(kind, self._lies[kind][number][2])
+            return Pair(int(axes[state]), cut(one), cut(two))
+
+        return cut
 
 
 def _scale(sizes: set[int], whole: int) -> tuple[int, int]:

@@ -129,6 +129,7 @@ class _Sets:
                         self._problem.apart().parts, self._columns.duals, strict=False
                     )
                 },
+                seed=self._seed,
             )
         effort = self._run.advance()
         self.value, self.basis = self._run.value, self._run.basis

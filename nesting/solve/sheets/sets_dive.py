@@ -1,0 +1,282 @@
+"""Whole plans out of sets of parts: dives through them, which the search ends.
+
+Problem: as in `sets`; m sheets are to give all parts, and the linear program over sets
+leaves it open whether they can.
+
+Method: the sets worth nearly a sheet are listed. A dive solves the linear program over
+those, cuts a sheet of its optimum, drawn by the squares of the fractions, solves it for
+the parts left, and so on, as long as the sheets left may still do; where they may not,
+the sheet is put back and another drawn. What sets are worth is what is scarce, and
+sheets cut first waste next to nothing of it: so the last parts have nearly all the room
+to spare. There are few of them, and the search of `engine` places them all at once,
+with the parts that are worth nothing (a diving heuristic: Joncour, Michel, Sadykov,
+Sverdlov & Vanderbeck, Electronic Notes in Discrete Mathematics 36 (2010) 695-702).
+
+Guarantee: none. A plan that is told of holds every part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+from nesting.solve.kernel import MODULUS, draw, seeded
+from nesting.solve.sheets.engine import Engine
+from nesting.solve.sheets.instance import instance_of
+from nesting.solve.sheets.pattern_table import Cut
+from nesting.solve.sheets.plant import trees_of
+from nesting.solve.sheets.points import line_of
+from nesting.solve.sheets.problem import SheetProblem, Sheets
+from nesting.solve.sheets.replant import forest_of, keeps_rules
+from nesting.solve.sheets.sets_master import Master
+
+if TYPE_CHECKING:
+    from nesting.solve.sheets.points import Line
+
+FEW_PARTS: Final = 40
+"""Are left to the search, at most."""
+_DIVES = 400
+_PUT_BACK = 6  # sheets, in one dive
+_ADDED = 80  # sets, between two linear programs
+_NEAR = 1e-4  # to being worth a sheet: sets that the next linear program begins with
+_KNOWN = 300  # of them, at most
+_FLAT = 1e-6
+_STARTS = 20
+_SEARCH = 60_000  # iterations on the last parts
+_SLICE = 4_000
+_COUNTS_PER_UNIT = 10_000  # looked through, in a unit of effort
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """Sets of parts, and how each is cut."""
+
+    rows: Line
+    """The counts of every set: a row for each."""
+    cut: Callable[[int], Cut]
+    """By the number of its row."""
+
+
+@dataclass(slots=True)
+class _Level:
+    """How far a dive is: what it has cut, what is left, and what may be cut of that."""
+
+    picked: list[int]
+    left: Line
+    usable: Line
+    known: list[int]
+    """Sets that the last linear program had."""
+
+    def cut(self, number: int, rows: Line) -> _Level:
+        """Return the level below, with one set cut."""
+        import numpy as np
+
+        left = self.left - rows[number]
+        usable = self.usable[np.all(rows[self.usable] <= left, axis=1)]
+        known = [each for each in self.known if np.all(rows[each] <= left)]
+        return _Level([*self.picked, number], left, usable, known)
+
+    def without(self, number: int) -> _Level:
+        """Return the same level, where a set may not be cut any more."""
+        return replace(
+            self,
+            usable=self.usable[self.usable != number],
+            known=[each for each in self.known if each != number],
+        )
+
+
+class SetDives:
+    """Dives for a plan, in slices of counted work.
+
+    Parameters
+    ----------
+    problem
+        Of single parts and one kind of sheet.
+    sheets
+        That all parts are to be cut from, at most.
+    listed
+        Sets that a sheet can give.
+    valued
+        Whether the sets tell of a kind; the others are left to the search.
+    planned
+        What lays sets out as sheets; None where they cannot be cut in truth.
+    seed
+        The same seed gives the same plan.
+    plain
+        Whether to do without the compiler, which changes nothing but the time.
+    """
+
+    def __init__(
+        self,
+        problem: SheetProblem,
+        sheets: int,
+        *,
+        listed: Listed,
+        valued: Sequence[bool],
+        planned: Callable[[Sequence[Cut]], Sheets | None],
+        seed: int,
+        plain: bool = False,
+    ) -> None:
+        self.plan: Sheets | None = None
+        self._problem = problem
+        self._instance = instance_of(problem)
+        self._sheets = sheets
+        self._rows = listed.rows
+        self._cut = listed.cut
+        self._valued = line_of([int(each) for each in valued])
+        self._planned = planned
+        self._rng = [seeded(seed, 11)]
+        self._plain = plain
+        self._may: dict[int, bool] = {}
+
+    def run(self) -> Iterator[int]:
+        """Dive until there is a plan, or for long enough.
+
+        Yields
+        ------
+        int
+            The effort of a slice, in iterations of the search on the whole, about.
+        """
+        import numpy as np
+
+        self._weights = self._rows.astype(np.float32)
+        for _ in range(_DIVES):
+            end = yield from self._dive()
+            if end is not None:
+                yield from self._finish(end)
+            if self.plan is not None:
+                return
+
+    def _dive(self) -> Generator[int, None, _Level | None]:
+        """Cut sheet after sheet, until few parts are left; None where it fails."""
+        import numpy as np
+
+        wanted = line_of([part.quantity for part in self._problem.parts])
+        level = _Level([], wanted, np.arange(len(self._rows)), [])
+        above: list[tuple[_Level, int]] = []
+        put_back = 0
+        while int(level.left.sum()) > FEW_PARTS:
+            spare = self._sheets - len(level.picked)
+            if spare < 2:
+                return None
+            needed, uses = yield from self._optimum(level, spare)
+            chosen = self._drawn(uses) if needed <= spare + _FLAT else None
+            if chosen is not None:
+                above.append((level, chosen))
+                level = level.cut(chosen, self._rows)
+            elif above and put_back < _PUT_BACK:
+                put_back += 1
+                level, last = above.pop()
+                level = level.without(last)
+            else:
+                return None
+        return level
+
+    def _optimum(
+        self, level: _Level, spare: int
+    ) -> Generator[int, None, tuple[float, dict[int, float]]]:
+        """Solve the linear program over the sets that may be cut.
+
+        Returns
+        -------
+        tuple
+            How many sheets it takes, and how much of each set.
+        """
+        import numpy as np
+
+        usable = self._weights[level.usable]
+        told = np.any(usable > 0, axis=0)
+        master = Master((level.left * told * self._valued).tolist(), alone=spare + 1.0)
+        numbers: list[int] = []
+        new = level.known
+        while True:
+            for number in new:
+                if master.add(tuple(self._rows[number].tolist())):
+                    numbers.append(number)
+            duals, needed = master.solve()
+            gains = usable @ np.array(duals, dtype=np.float32)
+            yield 100 + 3 * master.size + usable.size // _COUNTS_PER_UNIT
+            first = np.argsort(-gains, kind="stable")[:_ADDED]
+            better = gains[first] > 1 + 10 * _FLAT
+            seen = set(numbers)
+            new = [n for n in level.usable[first[better]].tolist() if n not in seen]
+            if not new:
+                break
+        uses = master.uses()[len(duals) :]
+        level.known = level.usable[gains > 1 - _NEAR][:_KNOWN].tolist()
+        return needed, dict(zip(numbers, uses, strict=True))
+
+    def _drawn(self, uses: Mapping[int, float]) -> int | None:
+        """Draw a set of an optimum that the saws can cut."""
+        shares = {number: use**2 for number, use in uses.items()}
+        while (total := sum(shares.values())) > _FLAT:
+            number = _at(shares, draw(self._rng) / MODULUS * total)
+            if self._may_cut(number):
+                return number
+            del shares[number]
+        return None
+
+    def _may_cut(self, number: int) -> bool:
+        """Tell whether a sheet can be cut so by the rules of the search."""
+        if number not in self._may:
+            self._may[number] = self._keeps_rules(self._cut(number))
+        return self._may[number]
+
+    def _keeps_rules(self, cut: Cut) -> bool:
+        sheet = self._planned([cut])
+        if sheet is None:
+            return False
+        try:
+            forest = forest_of(sheet, self._instance)
+        except ValueError:  # the sets were cut with the narrowest kerf
+            return False
+        return keeps_rules(forest, self._instance)
+
+    def _finish(self, level: _Level) -> Iterator[int]:
+        """Let the search place what is left on the sheets that are left."""
+        sheets = self._planned([self._cut(number) for number in level.picked])
+        if sheets is None:
+            return
+        instance = instance_of(
+            replace(
+                self._problem,
+                parts=tuple(
+                    replace(part, quantity=count)
+                    for part, count in zip(
+                        self._problem.parts, level.left.tolist(), strict=True
+                    )
+                ),
+            )
+        )
+        spare = self._sheets - len(level.picked)
+        engine = Engine(
+            instance,
+            seed=draw(self._rng),
+            bound=spare * self._problem.stock[0].cost,
+        )
+        if not self._plain:
+            engine.compile()
+        for _ in range(_STARTS):
+            if not engine.proven:
+                engine.start()
+        yield _STARTS
+        whole = self._instance.count
+        while not engine.proven and engine.done < _SEARCH:
+            before = engine.done
+            engine.search(_SLICE)
+            done = engine.done - before
+            yield 1 + done * (instance.count + whole) // (2 * whole)
+        if engine.proven:
+            self.plan = (*sheets, *trees_of(engine.best, instance))
+
+
+def _at(shares: Mapping[int, float], place: float) -> int:
+    """Return the number whose share a place from the beginning lies in, or the last."""
+    last = -1
+    for number, share in shares.items():
+        last = number
+        place -= share
+        if place < 0:
+            break
+    return last
