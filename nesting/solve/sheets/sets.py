@@ -295,7 +295,7 @@ class SetBound:
                 step = max(_SHORTEST, step / 2)
                 patience = 3 * patience // 2
             added = self._add(master, states, found, duals)
-            yield 10 + master.size // 2 + len(found) // 100
+            yield 100 + 2 * master.size + len(found) // 10
             if len(found) and not added:
                 return  # the duals are no better than their last digits
 

@@ -4,15 +4,19 @@ Problem: as in `sets`; m sheets are to give all parts, and the linear program ov
 leaves it open whether they can.
 
 Method: the sets worth nearly a sheet are listed. A dive solves the linear program over
-those, cuts a sheet of its optimum, drawn by the squares of the fractions, solves it for
-the parts left, and so on, as long as the sheets left may still do; where they may not,
-the sheet is put back and another drawn. What sets are worth is what is scarce, and
-sheets cut first waste next to nothing of it: so the last parts have nearly all the room
-to spare. There are few of them, and the search of `engine` places them all at once,
-with the parts that are worth nothing (a diving heuristic: Joncour, Michel, Sadykov,
-Sverdlov & Vanderbeck, Electronic Notes in Discrete Mathematics 36 (2010) 695-702).
+those, full sheets being a little cheaper, cuts some sheets of its optimum, drawn by the
+squares of the fractions, solves it for the parts left, and so on, as long as the sheets
+left may still do; where they may not, a sheet is put back and others drawn. What sets
+are worth is what is scarce, and sheets cut first waste next to nothing of it: so the
+last parts have nearly all the room to spare. There are few of them, and the search of
+`engine` places them all at once, with the parts that are worth nothing.
 
 Guarantee: none. A plan that is told of holds every part.
+
+References
+----------
+Joncour, Michel, Sadykov, Sverdlov & Vanderbeck, Column generation based primal
+heuristics, Electronic Notes in Discrete Mathematics 36 (2010) 695-702.
 """
 
 from __future__ import annotations
@@ -38,12 +42,15 @@ FEW_PARTS: Final = 40
 """Are left to the search, at most."""
 _DIVES = 400
 _PUT_BACK = 6  # sheets, in one dive
+_AT_ONCE = 4  # sheets left, for one that is cut between two linear programs
+_FULL = 0.1  # of a sheet: what a set that fills it costs less
 _ADDED = 80  # sets, between two linear programs
 _NEAR = 1e-4  # to being worth a sheet: sets that the next linear program begins with
 _KNOWN = 300  # of them, at most
 _FLAT = 1e-6
 _STARTS = 20
-_SEARCH = 60_000  # iterations on the last parts
+_SEARCH = 60_000  # iterations on the last parts, at most
+_IDLE = 20_000  # of them without gain
 _SLICE = 4_000
 _COUNTS_PER_UNIT = 10_000  # looked through, in a unit of effort
 
@@ -118,17 +125,25 @@ class SetDives:
         seed: int,
         plain: bool = False,
     ) -> None:
+        import numpy as np
+
         self.plan: Sheets | None = None
         self._problem = problem
         self._instance = instance_of(problem)
         self._sheets = sheets
         self._rows = listed.rows
+        self._weights = listed.rows.astype(np.float32)
+        sheet = problem.stock[0].length * problem.stock[0].width
+        areas = [part.length * part.width / sheet for part in problem.parts]
+        self._fillings = _FULL * (self._weights @ np.array(areas, dtype=np.float32))
         self._cut = listed.cut
         self._valued = line_of([int(each) for each in valued])
         self._planned = planned
         self._rng = [seeded(seed, 11)]
         self._plain = plain
         self._may: dict[int, bool] = {}
+        self._is_hopeless = False
+        """Whether the first linear program of all leaves no way on."""
 
     def run(self) -> Iterator[int]:
         """Dive until there is a plan, or for long enough.
@@ -138,14 +153,11 @@ class SetDives:
         int
             The effort of a slice, in iterations of the search on the whole, about.
         """
-        import numpy as np
-
-        self._weights = self._rows.astype(np.float32)
         for _ in range(_DIVES):
             end = yield from self._dive()
             if end is not None:
                 yield from self._finish(end)
-            if self.plan is not None:
+            if self.plan is not None or self._is_hopeless:
                 return
 
     def _dive(self) -> Generator[int, None, _Level | None]:
@@ -161,15 +173,20 @@ class SetDives:
             if spare < 2:
                 return None
             needed, uses = yield from self._optimum(level, spare)
-            chosen = self._drawn(uses) if needed <= spare + _FLAT else None
-            if chosen is not None:
-                above.append((level, chosen))
-                level = level.cut(chosen, self._rows)
-            elif above and put_back < _PUT_BACK:
+            may_do = needed <= spare + _FLAT
+            most = max(1, spare // _AT_ONCE) if may_do else 0
+            chosen = self._drawn(uses, level.left, most)
+            for number in chosen:
+                above.append((level, number))
+                level = level.cut(number, self._rows)
+            if chosen:
+                continue
+            if above and put_back < _PUT_BACK:
                 put_back += 1
                 level, last = above.pop()
                 level = level.without(last)
             else:
+                self._is_hopeless = not put_back
                 return None
         return level
 
@@ -186,36 +203,41 @@ class SetDives:
         import numpy as np
 
         usable = self._weights[level.usable]
+        fillings = self._fillings[level.usable]
         told = np.any(usable > 0, axis=0)
         master = Master((level.left * told * self._valued).tolist(), alone=spare + 1.0)
         numbers: list[int] = []
         new = level.known
         while True:
             for number in new:
-                if master.add(tuple(self._rows[number].tolist())):
+                counts = tuple(self._rows[number].tolist())
+                if master.add(counts, 1.0 - float(self._fillings[number])):
                     numbers.append(number)
-            duals, needed = master.solve()
-            gains = usable @ np.array(duals, dtype=np.float32)
-            yield 100 + 3 * master.size + usable.size // _COUNTS_PER_UNIT
+            duals, _ = master.solve()
+            gains = usable @ np.array(duals, dtype=np.float32) + fillings
+            yield 80 + 2 * master.size + usable.size // _COUNTS_PER_UNIT
             first = np.argsort(-gains, kind="stable")[:_ADDED]
             better = gains[first] > 1 + 10 * _FLAT
             seen = set(numbers)
             new = [n for n in level.usable[first[better]].tolist() if n not in seen]
             if not new:
                 break
-        uses = master.uses()[len(duals) :]
+        alone, uses = master.uses()[: len(duals)], master.uses()[len(duals) :]
+        needed = (spare + 1) * sum(alone) + sum(uses)
         level.known = level.usable[gains > 1 - _NEAR][:_KNOWN].tolist()
         return needed, dict(zip(numbers, uses, strict=True))
 
-    def _drawn(self, uses: Mapping[int, float]) -> int | None:
-        """Draw a set of an optimum that the saws can cut."""
+    def _drawn(self, uses: Mapping[int, float], left: Line, most: int) -> list[int]:
+        """Draw some sets of an optimum that can be cut together, and by the saws."""
+        drawn: list[int] = []
         shares = {number: use**2 for number, use in uses.items()}
-        while (total := sum(shares.values())) > _FLAT:
+        while len(drawn) < most and (total := sum(shares.values())) > _FLAT:
             number = _at(shares, draw(self._rng) / MODULUS * total)
-            if self._may_cut(number):
-                return number
             del shares[number]
-        return None
+            if (self._rows[number] <= left).all() and self._may_cut(number):
+                left = left - self._rows[number]
+                drawn.append(number)
+        return drawn
 
     def _may_cut(self, number: int) -> bool:
         """Tell whether a sheet can be cut so by the rules of the search."""
@@ -262,7 +284,7 @@ class SetDives:
                 engine.start()
         yield _STARTS
         whole = self._instance.count
-        while not engine.proven and engine.done < _SEARCH:
+        while not engine.proven and engine.done < _SEARCH and engine.idle < _IDLE:
             before = engine.done
             engine.search(_SLICE)
             done = engine.done - before

@@ -42,8 +42,8 @@ class Master:
         """How many sets there are."""
         return len(self._seen)
 
-    def add(self, counts: tuple[int, ...]) -> bool:
-        """Add a set; tell whether it is new."""
+    def add(self, counts: tuple[int, ...], cost: float = 1.0) -> bool:
+        """Add a set, which costs about a sheet; tell whether it is new."""
         if counts in self._seen:
             return False
         self._seen.add(counts)
@@ -51,7 +51,7 @@ class Master:
         for row, count in zip(self._rows, counts, strict=True):
             if count:
                 row.SetCoefficient(use, float(count))
-        self._objective.SetCoefficient(use, 1.0)
+        self._objective.SetCoefficient(use, cost)
         self._uses.append(use)
         return True
 
