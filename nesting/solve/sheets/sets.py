@@ -88,7 +88,7 @@ _LISTED = (5, 10, 15, 20, 30, 40)
 """Thousandths of a sheet that a set wastes in a list for dives, at most."""
 _LISTING = 200_000_000  # steps
 _ENOUGH = 5_000  # sets in it
-_HEAD_START = 500_000  # units, of the proof
+_HEAD_START = 1_000_000  # units, of the proof
 _COVER_WORK = 2.0
 _COVER_UNIT = 300_000  # units of effort for one of CP-SAT's
 
@@ -196,33 +196,46 @@ class SetBound:
         for each in start.sets:
             master.add(each)
         yield from self._generate(states, master)
-        if self.value >= self._goal:
-            return
-        dives = yield from self._dives(states)
-        turns = [self._prove(states, master), dives.run() if dives else iter(())]
-        spent = [-_HEAD_START, 0]
-        while turns and self.plan is None:
-            turn = int(len(turns) > 1 and spent[1] < spent[0])
-            units = next(turns[turn], None)
-            if dives is not None and dives.plan is not None:
-                self.plan = dives.plan
-            if units is None:
-                del turns[turn]
-                continue
-            spent[turn] += units
-            yield units
-            if self.value >= self._goal:
-                return
-
-    def _prove(self, states: States, master: Master) -> Iterator[int]:
-        """Try to cover by all sets that a plan may hold, in one and in other values."""
-        goes_on = yield from self._enumerate(states)
+        goes_on = yield from self._decide(states)
         if goes_on:
             tight = self._values, self._most
             self._move(*self._mixed())
             master.keep_above([_SHARE / 100 * area / _ONE for area in self._areas()])
             yield from self._generate(states, master)
-            yield from self._enumerate(states, *tight)
+            yield from self._decide(states, *tight)
+
+    def _decide(
+        self, states: States, too: Sequence[int] | None = None, most: int = 0
+    ) -> Generator[int, None, bool]:
+        """Look for a plan by dives, and for a cover or the proof of none, in turns.
+
+        Parameters and result are those of `_enumerate`.
+        """
+        if self.value >= self._goal:
+            return False
+        dives = yield from self._dives(states)
+        diving = iter(()) if dives is None else dives.run()
+        proof = self._enumerate(states, too, most)
+        ahead = _HEAD_START  # of the dives
+        is_proving = is_diving = True
+        while (is_proving or is_diving) and not self.plan and self.value < self._goal:
+            if is_proving and (ahead > 0 or not is_diving):
+                try:
+                    units = next(proof)
+                except StopIteration as end:
+                    if end.value:
+                        return True
+                    is_proving = False
+                    continue
+                ahead -= units
+            else:
+                units = next(diving, 0)
+                ahead += units
+                is_diving = units > 0
+                if dives is not None and dives.plan is not None:
+                    self.plan = dives.plan
+            yield units
+        return False
 
     def _dives(self, states: States) -> Generator[int, None, SetDives | None]:
         """List the sets worth nearly a sheet, to look for a plan among them.

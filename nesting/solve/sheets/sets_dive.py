@@ -154,7 +154,10 @@ class SetDives:
             The effort of a slice, in iterations of the search on the whole, about.
         """
         for _ in range(_DIVES):
-            end = yield from self._dive()
+            try:
+                end = yield from self._dive()
+            except ArithmeticError:  # a linear program that was not solved
+                end = None
             if end is not None:
                 yield from self._finish(end)
             if self.plan is not None or self._is_hopeless:
