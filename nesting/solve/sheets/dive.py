@@ -27,7 +27,8 @@ from nesting.model.tree import Tree
 from nesting.solve.compile import is_complete, may_compile
 from nesting.solve.kernel import draw, seeded
 from nesting.solve.sheets.columns import Pattern, Pool, Program, Relaxation
-from nesting.solve.sheets.engine import KERNELS, Engine
+from nesting.solve.sheets.engine import KERNELS
+from nesting.solve.sheets.finish import finish
 from nesting.solve.sheets.grid import Relaxed
 from nesting.solve.sheets.instance import instance_of
 from nesting.solve.sheets.linear import BASIS, CELLS, LinearRun
@@ -49,7 +50,6 @@ _DEPTHS = (24.0, 12.0, 8.0, 6.0, 5.0, 4.0)  # sheets left: there the search is a
 _LATER = 2  # depths fewer after the first dive
 _TRIED = 5  # patterns, when one is to be chosen
 _SMALL = 0.1  # of a sheet: patterns less in use are not tried
-_STARTS = 6
 _FIRST = 500_000  # parts times iterations of the search, more from dive to dive
 _MOST = 5_000_000
 _SLICE = 500_000  # parts times iterations
@@ -385,35 +385,27 @@ class ColumnPlans:
         if not any(state.left):
             self._offer(pool, state, (), 0)
             return
-        instance = instance_of(
-            replace(
-                self.problem,
-                parts=tuple(
-                    replace(part, quantity=count)
-                    for part, count in zip(self.problem.parts, state.left, strict=True)
-                ),
-                stock=tuple(
-                    each if each.limit is None else replace(each, limit=most)
-                    for each, most in zip(self.problem.stock, state.limits, strict=True)
-                ),
-            )
+        rest = replace(
+            self.problem.wanting(state.left),
+            stock=tuple(
+                each if each.limit is None else replace(each, limit=most)
+                for each, most in zip(self.problem.stock, state.limits, strict=True)
+            ),
         )
         aim = self._floor if self._goal is None else self._goal - self._step
-        engine = Engine(instance, seed=draw(self._rng), bound=max(0, aim - state.cost))
-        if may_compile() and is_complete(KERNELS):
-            engine.compile()
-        for _ in range(_STARTS):
-            if not engine.proven:
-                engine.start()
-        yield _STARTS
-        some = (_SLICE if engine.is_compiled else _PLAIN_SLICE) // instance.count
-        iterations = min(_MOST, _FIRST * (1 + number)) // instance.count
-        while not engine.proven and engine.done < iterations:
-            before = engine.done
-            engine.search(min(max(1, some), iterations - before))
-            yield engine.done - before
+        compiled = may_compile() and is_complete(KERNELS)
+        count = sum(state.left)
+        engine = yield from finish(
+            rest,
+            seed=draw(self._rng),
+            bound=max(0, aim - state.cost),
+            iterations=min(_MOST, _FIRST * (1 + number)) // count,
+            at_once=(_SLICE if compiled else _PLAIN_SLICE) // count,
+            compiled=compiled,
+        )
         if not engine.unplaced:
-            self._offer(pool, state, trees_of(engine.best, instance), engine.cost)
+            sheets = trees_of(engine.best, engine.instance)
+            self._offer(pool, state, sheets, engine.cost)
 
     def _offer(
         self, pool: Pool, state: _State, rest: Sequence[tuple[str, Tree]], cost: int

@@ -6,6 +6,7 @@ areas (trims already taken off), x runs along a sheet's length and y across its 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -105,6 +106,12 @@ class SheetProblem:
     def has_runs(self) -> bool:
         """Whether some part is a run that is cut into its members afterwards."""
         return any(part.members for part in self.parts)
+
+    def wanting(self, counts: Iterable[int]) -> SheetProblem:
+        """Return the problem with other quantities of its parts, one for each."""
+        pairs = zip(self.parts, counts, strict=True)
+        parts = tuple(replace(part, quantity=count) for part, count in pairs)
+        return replace(self, parts=parts)
 
     def apart(self) -> SheetProblem:
         """Return the problem without its runs: their members may lie anywhere.

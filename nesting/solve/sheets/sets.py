@@ -4,13 +4,14 @@ Problem: d[i] parts of kind i; can m sheets give them all, cut edge to edge as d
 one likes, m one less than the best plan known takes? Call what one sheet can give a
 *set*: counts s[i] <= d[i] that can be cut from it.
 
-Method: column generation for min sum x[s] over sets, sum s[i] x[s] >= d[i]. The duals
-move from the best point known towards the program's own as far as pricing bears (the
-in-out separation of Ben-Ameur & Neto, Networks 49 (2007) 3-17). Pricing finds *all*
-sets worth more than a sheet: boxes are joined, two and two (Wang, Operations Research
-31 (1983) 573-586), and a box is dropped where too little can go beside it (`sets_rooms`
-and the fractional knapsack; the bound is that of Viswanathan & Bagchi, Operations
-Research 41 (1993) 768-776, sharpened by the quantities).
+Method: column generation (`sets_values`) for min sum x[s] over sets, with
+sum s[i] x[s] >= d[i]. The duals move from the best point known towards the program's
+own as far as pricing bears (the in-out separation of Ben-Ameur & Neto, Networks 49
+(2007) 3-17). Pricing finds *all* sets worth more than a sheet: boxes are joined, two
+and two (Wang, Operations Research 31 (1983) 573-586), and a box is dropped where too
+little can go beside it (`sets_rooms` and the fractional knapsack; the bound is that of
+Viswanathan & Bagchi, Operations Research 41 (1993) 768-776, sharpened by the
+quantities). In turns with the proof, dives look for a plan (`sets_list`, `sets_dive`).
 
 Guarantee. Let v be whole numbers, f the most that a set is worth in them.
 
@@ -35,62 +36,40 @@ all of these, and a plan has to be laid out before it is believed.
 from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from nesting.model.tree import Tree
 from nesting.solve.compile import mark_complete, may_compile
 from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.pattern_table import Cut, Lies, grown, taken
 from nesting.solve.sheets.problem import SheetProblem, SheetStock
-from nesting.solve.sheets.sets_branch import Branching
-from nesting.solve.sheets.sets_dive import FEW_PARTS, Listed, SetDives
-from nesting.solve.sheets.sets_master import Cover, Master, Verdict, cover
+from nesting.solve.sheets.sets_cover import cover_by
+from nesting.solve.sheets.sets_dive import FEW_PARTS, SetDives
+from nesting.solve.sheets.sets_list import list_sets
+from nesting.solve.sheets.sets_master import Master, Verdict
 from nesting.solve.sheets.sets_start import Start
 from nesting.solve.sheets.sets_states import (
     FINEST,
-    MOST_WORTH,
     SET_KERNELS,
+    STEPS_PER_UNIT,
+    TRIED_PER_UNIT,
     States,
 )
-
-if TYPE_CHECKING:
-    from nesting.solve.sheets.points import Line
+from nesting.solve.sheets.sets_values import LONGEST, ONE, SetValues
 
 LINEAR_BASIS: Final = "linear program over sets of parts"
 SEARCH_BASIS: Final = "search: every set of parts that a sheet can give was tried"
 
-_ONE = MOST_WORTH
-"""What a sheet is worth."""
 _MOST_STATES = 500_000
 _ROUNDS = 400  # of column generation over all patterns
-_STEPS_PER_UNIT = 400
-"""Steps of a join that take about as long as an iteration of the search."""
 _CELLS_PER_UNIT = 60
-_TRIED_PER_UNIT = 1_000  # cells and their neighbours, of the tables of the states
-_STEP = 0.3  # towards the program's duals, at first
-_SHORTEST = 0.05
-_QUICK = 3_000_000  # steps of one pricing without more ado
-_PATIENT = 12_000_000  # and with it, at first
-_FURTHER = 1.2  # goes a step after one that went too far
-_LONGEST = 1_000_000_000  # and at most, and of an enumeration
-_ADDED = 60  # sets of one pricing
-_CLOSE = 2e-4  # sheets between the program's optimum and the bound
-_FLAT = 1e-7
 _SHARE = 10
 """Hundredths of its area that each kind is worth at least, the second time."""
-_NODES = 20_000  # of branching for a cover
-_MOST_COUNTS = 4_000_000  # sets times kinds, in a cover at all
-_MOST_SETS = 20_000  # in a cover by CP-SAT
 _MANY_PARTS = FEW_PARTS * 5 // 4
 """So many are worth dives."""
-_LISTED = (5, 10, 15, 20, 30, 40)
-"""Thousandths of a sheet that a set wastes in a list for dives, at most."""
-_LISTING = 200_000_000  # steps
-_ENOUGH = 5_000  # sets in it
 _HEAD_START = 1_000_000  # units, of the proof
-_COVER_WORK = 2.0
-_COVER_UNIT = 300_000  # units of effort for one of CP-SAT's
 
 
 class SetBound:
@@ -164,9 +143,6 @@ class SetBound:
             if duals is None
             else [duals.get(part.id, 0.0) for part in self._problem.parts]
         )
-        self._values: tuple[int, ...] = ()
-        self._most = 1
-        self._best_sheets = 0.0
         self._steps = self._run()
 
     def advance(self) -> int:
@@ -181,7 +157,6 @@ class SetBound:
         start = Start(self._problem, self._given)
         for cells in start.rounds(_ROUNDS):
             yield cells // _CELLS_PER_UNIT
-        self._move(start.values(_ONE), _ONE)
         states = States(
             self._lies,
             self._wanted,
@@ -195,17 +170,16 @@ class SetBound:
         master = Master(self._wanted)
         for each in start.sets:
             master.add(each)
-        yield from self._generate(states, master)
-        goes_on = yield from self._decide(states)
-        if goes_on:
-            tight = self._values, self._most
-            self._move(*self._mixed())
-            master.keep_above([_SHARE / 100 * area / _ONE for area in self._areas()])
-            yield from self._generate(states, master)
-            yield from self._decide(states, *tight)
+        values = SetValues(states, master, self._wanted, start.values(ONE))
+        yield from self._generate(values)
+        if (yield from self._decide(states, values)):
+            tight = copy(values)
+            values.mix(self._areas(), _SHARE)
+            yield from self._generate(values)
+            yield from self._decide(states, values, tight)
 
     def _decide(
-        self, states: States, too: Sequence[int] | None = None, most: int = 0
+        self, states: States, values: SetValues, too: SetValues | None = None
     ) -> Generator[int, None, bool]:
         """Look for a plan by dives, and for a cover or the proof of none, in turns.
 
@@ -213,9 +187,9 @@ class SetBound:
         """
         if self.value >= self._goal:
             return False
-        dives = yield from self._dives(states)
+        dives = yield from self._dives(states, values)
         diving = iter(()) if dives is None else dives.run()
-        proof = self._enumerate(states, too, most)
+        proof = self._enumerate(states, values, too)
         ahead = _HEAD_START  # of the dives
         is_proving = is_diving = True
         while (is_proving or is_diving) and not self.plan and self.value < self._goal:
@@ -237,109 +211,35 @@ class SetBound:
             yield units
         return False
 
-    def _dives(self, states: States) -> Generator[int, None, SetDives | None]:
+    def _dives(
+        self, states: States, values: SetValues
+    ) -> Generator[int, None, SetDives | None]:
         """List the sets worth nearly a sheet, to look for a plan among them.
 
         A sheet that is worth less than all others may make up for is in no plan.
         """
         if self._has_runs or not self._is_whole or sum(self._wanted) < _MANY_PARTS:
             return None
-        spare = self._most - self._least(self._values, self._most)
-        yield states.load(self._values) // _TRIED_PER_UNIT
-        for cells in states.sharpen():
-            yield cells // _TRIED_PER_UNIT
-        listed, spent = None, 0
-        for share in _LISTED:
-            least = self._most - min(spare, self._most * share // 1000)
-            for steps in states.enumerate(least, _LISTING - spent):
-                spent += steps
-                yield steps // _STEPS_PER_UNIT
-            if states.is_complete or listed is None:
-                listed = self._listed(states, least)
-            is_all = least == self._most - spare
-            if not states.is_complete or is_all or len(listed.rows) > _ENOUGH:
-                break
-        if listed is None or not len(listed.rows):
+        spare = values.most - values.least(self._sheets)
+        listed = yield from list_sets(states, values.worths, values.most, spare)
+        if not len(listed.rows):
             return None
         return SetDives(
             self._problem,
             self._sheets,
             listed=listed,
-            valued=[value > 0 for value in self._values],
+            valued=[worth > 0 for worth in values.worths],
             planned=self._planned,
             seed=self._seed,
             plain=self._plain,
         )
 
-    def _listed(self, states: States, least: int) -> Listed:
-        chosen = states.found(least)
-        cuts = states.cuts()
-        return Listed(states.counts(chosen), lambda number: cuts(int(chosen[number])))
-
-    # --- the linear program -----------------------------------------------------------
-
-    def _move(self, values: Sequence[int], most: int) -> None:
-        """Take over values in which no set is worth more than `most`."""
-        self._values, self._most = tuple(values), most
-        total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
-        self._best_sheets = total / most
-        self._raise(-(-total // most), LINEAR_BASIS)
-
-    def _generate(self, states: States, master: Master) -> Iterator[int]:
-        """Raise the values until they are the program's duals, or are enough."""
-        step, patience = _STEP, _PATIENT
-        while patience <= _LONGEST and self.value < self._goal:
-            duals, top = master.solve()
-            if top - self._best_sheets < _CLOSE:
-                return
-            values = [
-                int(step * _ONE * dual + (1 - step) * _ONE / self._most * old)
-                for old, dual in zip(self._values, duals, strict=True)
-            ]
-            yield from self._price(states, values, patience)
-            found = states.found(_ONE + 1)
-            if states.is_complete:
-                most = int(states.worths(found).max()) if len(found) else _ONE
-                total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
-                if total / most > self._best_sheets:
-                    self._move(values, most)
-                step = min(1.0, step * (_FURTHER if len(found) else 2))
-            else:
-                step = max(_SHORTEST, step / 2)
-                patience = 3 * patience // 2
-            added = self._add(master, states, found, duals)
-            yield 100 + 2 * master.size + len(found) // 10
-            if len(found) and not added:
-                return  # the duals are no better than their last digits
-
-    def _price(
-        self, states: States, values: Sequence[int], patience: int
-    ) -> Iterator[int]:
-        """Find sets worth more than a sheet: at once, or else with sharper tables."""
-        yield states.load(values) // _TRIED_PER_UNIT
-        for steps in states.enumerate(_ONE + 1, _QUICK):
-            yield steps // _STEPS_PER_UNIT
-        if states.is_complete or len(states.found(_ONE + 1)):
-            return
-        for cells in states.sharpen():
-            yield cells // _TRIED_PER_UNIT
-        for steps in states.enumerate(_ONE + 1, patience):
-            yield steps // _STEPS_PER_UNIT
-
-    def _add(
-        self, master: Master, states: States, found: Line, duals: Sequence[float]
-    ) -> int:
-        """Add the sets that pay most by the duals."""
-        import numpy as np
-
-        rows = states.counts(found)
-        gains = rows @ np.array(duals)
-        added = 0
-        for number in np.argsort(-gains, kind="stable"):
-            if added == _ADDED or gains[number] <= 1 + _FLAT:
-                break
-            added += master.add(tuple(int(n) for n in rows[number]))
-        return added
+    def _generate(self, values: SetValues) -> Iterator[int]:
+        """Raise the values, and the bound with them."""
+        for units in values.rise(self._sheets + 1):
+            self._raise(values.whole_sheets, LINEAR_BASIS)
+            yield units
+        self._raise(values.whole_sheets, LINEAR_BASIS)
 
     def _raise(self, sheets: int, basis: str) -> None:
         value = sheets * self._stock.cost
@@ -347,10 +247,8 @@ class SetBound:
             self.value = value
             self.basis = basis
 
-    # --- the cover --------------------------------------------------------------------
-
     def _enumerate(
-        self, states: States, too: Sequence[int] | None = None, most: int = 0
+        self, states: States, values: SetValues, too: SetValues | None
     ) -> Generator[int, None, bool]:
         """Find all sets of a plan with few enough sheets, and try to cover with them.
 
@@ -358,9 +256,10 @@ class SetBound:
         ----------
         states
             To find them with.
-        too, most
-            Other values that they have to be worth enough in, and what no set is worth
-            more than in them.
+        values
+            That they have to be worth enough in.
+        too
+            Others, likewise.
 
         Returns
         -------
@@ -368,21 +267,21 @@ class SetBound:
             Whether there is a cover, but only of the kinds that are worth something.
         """
         wanted = [
-            d if v else 0 for v, d in zip(self._values, self._wanted, strict=True)
+            d if worth else 0
+            for worth, d in zip(values.worths, self._wanted, strict=True)
         ]
-        least = self._least(self._values, self._most)
-        least_too = 0 if too is None else self._least(too, most)
+        least = values.least(self._sheets)
+        least_too = 0 if too is None else too.least(self._sheets)
         if least <= 0:
             return False
-        yield states.load(self._values, too) // _TRIED_PER_UNIT
-        for cells in states.sharpen():
-            yield cells // _TRIED_PER_UNIT
-        for steps in states.enumerate(least, _LONGEST, least_too):
-            yield steps // _STEPS_PER_UNIT
+        for cells in states.prepare(values.worths, None if too is None else too.worths):
+            yield cells // TRIED_PER_UNIT
+        for steps in states.enumerate(least, LONGEST, least_too):
+            yield steps // STEPS_PER_UNIT
         if not states.is_complete:
             return False
         chosen = states.found(least, least_too)
-        answer = yield from self._cover(states, chosen, wanted)
+        answer = yield from cover_by(states, chosen, wanted, self._sheets)
         if answer.verdict is Verdict.NONE:
             self._raise(self._sheets + 1, SEARCH_BASIS)
         if answer.verdict is not Verdict.FOUND:
@@ -398,55 +297,11 @@ class SetBound:
             self.hint = self._planned(cuts)
         return wanted != self._wanted
 
-    def _cover(
-        self, states: States, chosen: Line, wanted: Sequence[int]
-    ) -> Generator[int, None, Cover]:
-        """Cover by the sets of some states, if that can be told in some time.
-
-        CP-SAT is asked where branching has nothing to branch on: kinds that are wanted
-        more than once.
-        """
-        import numpy as np
-
-        if len(chosen) * len(wanted) > _MOST_COUNTS:
-            return Cover(Verdict.OPEN, (), 0.0)
-        every = states.counts(chosen)
-        yield 1 + len(chosen) // 10
-        search = Branching(every, wanted, self._sheets)
-        yield from search.run(_NODES)
-        if not search.is_stuck:
-            return search.cover
-        is_large = np.isin(chosen, states.largest(chosen))
-        if is_large.sum() > _MOST_SETS:
-            return search.cover
-        answer = cover(
-            every[is_large].tolist(), wanted, self._sheets, most_work=_COVER_WORK
-        )
-        yield int(answer.work * _COVER_UNIT)
-        if answer.verdict is not Verdict.FOUND:
-            return answer
-        times = np.zeros(len(chosen), dtype=np.int64)
-        times[is_large] = answer.times
-        return replace(answer, times=tuple(times.tolist()))
-
-    def _least(self, values: Sequence[int], most: int) -> int:
-        """Return what each sheet of a plan with few enough is worth at least."""
-        total = sum(v * d for v, d in zip(values, self._wanted, strict=True))
-        return total - (self._sheets - 1) * most
-
     def _areas(self) -> list[int]:
         """Return values by area, in which no set is worth more than a sheet."""
         x = self._stock.length + self._problem.least_kerf_x
         y = self._stock.width + self._problem.least_kerf_y
-        return [min(a * b for a, b, _ in lies) * _ONE // (x * y) for lies in self._lies]
-
-    def _mixed(self) -> tuple[list[int], int]:
-        """Return the values mixed with areas, and what no set is worth more than."""
-        rest = 100 - _SHARE
-        return [
-            (rest * value + _SHARE * area) // 100
-            for value, area in zip(self._values, self._areas(), strict=True)
-        ], (rest * self._most + _SHARE * _ONE) // 100
+        return [min(a * b for a, b, _ in lies) * ONE // (x * y) for lies in self._lies]
 
     def _planned(self, cuts: Sequence[Cut]) -> tuple[tuple[str, Tree], ...] | None:
         """Return trees that hold each part as often as it is wanted."""

@@ -26,13 +26,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from nesting.solve.kernel import MODULUS, draw, seeded
-from nesting.solve.sheets.engine import Engine
+from nesting.solve.sheets.finish import finish
 from nesting.solve.sheets.instance import instance_of
 from nesting.solve.sheets.pattern_table import Cut
 from nesting.solve.sheets.plant import trees_of
 from nesting.solve.sheets.points import line_of
 from nesting.solve.sheets.problem import SheetProblem, Sheets
 from nesting.solve.sheets.replant import forest_of, keeps_rules
+from nesting.solve.sheets.sets_list import Listed
 from nesting.solve.sheets.sets_master import Master
 
 if TYPE_CHECKING:
@@ -48,21 +49,10 @@ _ADDED = 80  # sets, between two linear programs
 _NEAR = 1e-4  # to being worth a sheet: sets that the next linear program begins with
 _KNOWN = 300  # of them, at most
 _FLAT = 1e-6
-_STARTS = 20
 _SEARCH = 60_000  # iterations on the last parts, at most
 _IDLE = 20_000  # of them without gain
 _SLICE = 4_000
 _COUNTS_PER_UNIT = 10_000  # looked through, in a unit of effort
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """Sets of parts, and how each is cut."""
-
-    rows: Line
-    """The counts of every set: a row for each."""
-    cut: Callable[[int], Cut]
-    """By the number of its row."""
 
 
 @dataclass(slots=True)
@@ -73,7 +63,7 @@ class _Level:
     left: Line
     usable: Line
     known: list[int]
-    """Sets that the last linear program had."""
+    """Sets that the next linear program begins with."""
 
     def cut(self, number: int, rows: Line) -> _Level:
         """Return the level below, with one set cut."""
@@ -263,37 +253,18 @@ class SetDives:
         sheets = self._planned([self._cut(number) for number in level.picked])
         if sheets is None:
             return
-        instance = instance_of(
-            replace(
-                self._problem,
-                parts=tuple(
-                    replace(part, quantity=count)
-                    for part, count in zip(
-                        self._problem.parts, level.left.tolist(), strict=True
-                    )
-                ),
-            )
-        )
         spare = self._sheets - len(level.picked)
-        engine = Engine(
-            instance,
+        engine = yield from finish(
+            self._problem.wanting(level.left.tolist()),
             seed=draw(self._rng),
             bound=spare * self._problem.stock[0].cost,
+            iterations=_SEARCH,
+            at_once=_SLICE,
+            idle=_IDLE,
+            compiled=not self._plain,
         )
-        if not self._plain:
-            engine.compile()
-        for _ in range(_STARTS):
-            if not engine.proven:
-                engine.start()
-        yield _STARTS
-        whole = self._instance.count
-        while not engine.proven and engine.done < _SEARCH and engine.idle < _IDLE:
-            before = engine.done
-            engine.search(_SLICE)
-            done = engine.done - before
-            yield 1 + done * (instance.count + whole) // (2 * whole)
         if engine.proven:
-            self.plan = (*sheets, *trees_of(engine.best, instance))
+            self.plan = (*sheets, *trees_of(engine.best, engine.instance))
 
 
 def _at(shares: Mapping[int, float], place: float) -> int:

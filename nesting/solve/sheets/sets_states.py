@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 from nesting.solve.compile import compiled, may_compile
@@ -48,6 +49,10 @@ _MOST_AREA = 1 << 26
 """Of a sheet, in the measure of areas; times a worth it stays below 62 bits."""
 MOST_WORTH: Final = 1 << 34
 """Of a part, at most."""
+STEPS_PER_UNIT: Final = 400
+"""Steps of a join that take about as long as an iteration of the search."""
+TRIED_PER_UNIT: Final = 1_000
+"""Cells and their neighbours, of the tables, likewise."""
 _MOST_CELLS = 60_000_000
 """To fill, with their neighbours, for tables that leave a kind out."""
 _SLICE = 2_000_000
@@ -127,6 +132,7 @@ class States:
         self._kernels = made
         self._values: tuple[int, ...] = ()
         self._too: tuple[int, ...] = ()
+        self._is_sharp = False
         self._pieces: tuple[Line, ...] = ()
         self._fields: tuple[Line, ...] = ()
         self.is_complete = False
@@ -170,6 +176,7 @@ class States:
         self._pieces = tuple(pieces)
         self._fields = self._layout.fields(order.tolist())
         self._tables = (0,) * len(values)
+        self._is_sharp = False
         self._fill(self._values, self._outers[0][: self._size])
         return self._cells if too is None else 2 * self._cells
 
@@ -200,6 +207,23 @@ class States:
             tables[left_out] = begin
             yield self._cells
         self._tables = tuple(tables)
+        self._is_sharp = True
+
+    def prepare(
+        self, values: Sequence[int], too: Sequence[int] | None = None
+    ) -> Iterator[int]:
+        """Load values and sharpen, where that is not how it stands.
+
+        Yields
+        ------
+        int
+            The effort of a table.
+        """
+        more = (0,) * len(values) if too is None else tuple(too)
+        if self._is_sharp and (self._values, self._too) == (tuple(values), more):
+            return
+        yield self.load(values, too)
+        yield from self.sharpen()
 
     def _fill(self, values: Sequence[int], outer: Line) -> None:
         """Find what goes beside a box at most, in some values."""
@@ -363,20 +387,20 @@ class States:
 
     def cut(self, state: int) -> Cut:
         """Return how a state is cut."""
-        return self.cuts()(state)
+        return self._cut(self._store[6:9], state)
 
     def cuts(self) -> Callable[[int], Cut]:
         """Return what tells how the present states are cut, later on too."""
-        axes, ones, twos = (line[: self.count].copy() for line in self._store[6:9])
+        lines = tuple(line[: self.count].copy() for line in self._store[6:9])
+        return partial(self._cut, lines)
 
-        def cut(state: int) -> Cut:
-            one, two = int(ones[state]), int(twos[state])
-            if axes[state] == NONE:
-                kind, number = divmod(one, 2)
-                return Put(kind, self._lies[kind][number][2])
-            return Pair(int(axes[state]), cut(one), cut(two))
-
-        return cut
+    def _cut(self, lines: Sequence[Line], state: int) -> Cut:
+        axes, ones, twos = lines
+        one, two = int(ones[state]), int(twos[state])
+        if axes[state] == NONE:
+            kind, number = divmod(one, 2)
+            return Put(kind, self._lies[kind][number][2])
+        return Pair(int(axes[state]), self._cut(lines, one), self._cut(lines, two))
 
 
 def _scale(sizes: set[int], whole: int) -> tuple[int, int]:

@@ -111,12 +111,8 @@ def solve_sheets(
 
 def _without(problem: SheetProblem, missing: Mapping[str, int]) -> SheetProblem:
     """Return the problem with fewer parts; one that is not wanted keeps its place."""
-    return replace(
-        problem,
-        parts=tuple(
-            replace(part, quantity=part.quantity - missing.get(part.id, 0))
-            for part in problem.parts
-        ),
+    return problem.wanting(
+        part.quantity - missing.get(part.id, 0) for part in problem.parts
     )
 
 

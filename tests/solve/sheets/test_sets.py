@@ -1,6 +1,5 @@
 """The bound over sets of parts: never above the optimum, and plans that hold."""
 
-import importlib.util
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -8,6 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from solve.sheets import brute, checking
 
 from nesting.model.stock import Edges
 from nesting.model.terms import StoppedBy
@@ -18,19 +18,6 @@ from nesting.solve.sheets.problem import (
     SheetStock,
 )
 from nesting.solve.sheets.sets import LINEAR_BASIS, SEARCH_BASIS, SetBound
-
-
-def load(name):
-    spec = importlib.util.spec_from_file_location(
-        name, Path(__file__).parent / f"{name}.py"
-    )
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-brute = load("brute")
-checking = load("checking")
 
 DATA = Path(__file__).parents[2] / "data" / "sheets" / "published.json"
 PUBLISHED = {

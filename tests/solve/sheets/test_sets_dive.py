@@ -1,11 +1,10 @@
 """Dives through sets of parts: plans at a known optimum, by every rule."""
 
-import importlib.util
 import random
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from solve.sheets import brute, checking
 
 from nesting.model.terms import StoppedBy
 from nesting.solve.sheets.grid import lies_of
@@ -14,21 +13,9 @@ from nesting.solve.sheets.pattern_table import grown
 from nesting.solve.sheets.problem import SheetAnswer
 from nesting.solve.sheets.replant import forest_of, keeps_rules
 from nesting.solve.sheets.sets import SetBound
-from nesting.solve.sheets.sets_dive import FEW_PARTS, Listed, SetDives
+from nesting.solve.sheets.sets_dive import FEW_PARTS, SetDives
+from nesting.solve.sheets.sets_list import Listed
 from nesting.solve.sheets.sets_states import MOST_WORTH, States
-
-
-def load(name):
-    spec = importlib.util.spec_from_file_location(
-        name, Path(__file__).parent / f"{name}.py"
-    )
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-brute = load("brute")
-checking = load("checking")
 
 SIDE = 100
 
