@@ -85,10 +85,13 @@ def usage_of(words: Sequence[str | Path]) -> Usage:
     """Run a command to its end and return what it took.
 
     The kernel counts what this process held at the fork among the child's memory, so it
-    is only true while this process is small: nothing heavy may be loaded before.
+    is only true while this process is small: nothing heavy may be loaded before. Python
+    may keep what it has compiled, as it does for whoever installs a package.
     """
     if sys.platform == "win32":
         raise CommandError("the memory of a child cannot be measured on Windows")
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    env.pop("PYTHONDONTWRITEBYTECODE", None)
     start = time.perf_counter()
     with tempfile.TemporaryFile("w+") as said:
         process = subprocess.Popen(
@@ -97,7 +100,7 @@ def usage_of(words: Sequence[str | Path]) -> Usage:
             stdout=said,
             stderr=subprocess.STDOUT,
             cwd=ROOT,
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            env=env,
         )
         _, status, used = os.wait4(process.pid, 0)
         process.returncode = os.waitstatus_to_exitcode(status)
