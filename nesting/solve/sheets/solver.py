@@ -23,7 +23,7 @@ from functools import partial
 from nesting.model.problem import Budget
 from nesting.model.terms import StoppedBy
 from nesting.model.tree import Tree
-from nesting.solve.compile import may_compile, pays_to_compile
+from nesting.solve.compile import pays_to_compile
 from nesting.solve.lanes import Lanes
 from nesting.solve.meter import Meter
 from nesting.solve.sheets.bounds import SheetBound, full_bound, quick_bound
@@ -231,7 +231,8 @@ class _Search:
         chunk = self.meter.chunk(max(least, self.chunk), share)
         effort = 0
         self.epochs += 1
-        is_early = (team.is_compiled or may_compile()) and team.done * count < _ALONE
+        alone = _ALONE if team.is_compiled else _PLAIN_WORK
+        is_early = team.done * count < alone
         is_for_patches = team.is_patched and self.epochs % _ASIDE > 0
         other = None if is_early or is_for_patches else self._other_work(missing)
         before = team.done
@@ -367,10 +368,11 @@ class _Search:
         compiled = self.team.is_compiled
         if compiled:
             team.compile()
+        else:
+            most = _PLAIN_POLISH
         for engine in (team.first, team.second):
             engine.aim_at(goal.numbers)
         chunk = max(1, (_CHUNK if compiled else _PLAIN_CHUNK) // count)
-        most = most if compiled else _PLAIN_POLISH
         end = self.meter.work + most
         while self.meter.work < end and min(e.idle for e in team.engines) < _IDLE:
             stopped = self.meter.stopped()
