@@ -137,6 +137,8 @@ class States:
         self._fields: tuple[Line, ...] = ()
         self.is_complete = False
         """Whether the last enumeration left out nothing."""
+        self.is_full = False
+        """Whether the last enumeration ended for want of room."""
 
     @property
     def count(self) -> int:
@@ -264,7 +266,7 @@ class States:
         cursor[LEAST_TOO] = least_too
         cursor[MOST] = self._most
         cursor[TABLE] = max(self._tables)
-        self.is_complete = False
+        self.is_complete = self.is_full = False
         self._add_parts()
         levels = [(0, 0), self._sealed(0)]
         spent = 0
@@ -282,7 +284,8 @@ class States:
                     self._join(index)
                     spent += int(cursor[STEPS])
                     yield int(cursor[STEPS])
-                    if spent > most_steps or cursor[AT] > one[1]:
+                    self.is_full = bool(cursor[AT] > one[1])
+                    if spent > most_steps or self.is_full:
                         return
             levels.append(self._sealed(begin))
         self.is_complete = True

@@ -117,12 +117,14 @@ class SetValues:
                 if self._sum(worths) / most > self.total / self.most:
                     self.worths, self.most = tuple(worths), most
                 step = min(1.0, step * (_FURTHER if len(found) else 2))
-            else:
+            elif not len(found):
+                if states.is_full and step == _SHORTEST:
+                    return
                 step = max(_SHORTEST, step / 2)
-                patience = 3 * patience // 2
+                patience = patience if states.is_full else 3 * patience // 2
             added = self._add(found, duals)
             yield 100 + 2 * master.size + len(found) // 10
-            if len(found) and not added:
+            if len(found) and not added and (step == 1.0 or not states.is_complete):
                 return  # the duals are no better than their last digits
 
     def _price(self, worths: Sequence[int], patience: int) -> Iterator[int]:
