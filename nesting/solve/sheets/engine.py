@@ -18,6 +18,7 @@ from nesting.solve.sheets.instance import (
     instance_of,
     scratch_for,
 )
+from nesting.solve.sheets.jot import Notebook
 from nesting.solve.sheets.problem import (
     SheetGoal,
     SheetPart,
@@ -30,6 +31,7 @@ KERNELS: Final = (
     "nesting.solve.sheets.forest",
     "nesting.solve.sheets.cuts",
     "nesting.solve.sheets.blocks",
+    "nesting.solve.sheets.jot",
     "nesting.solve.sheets.moves",
     "nesting.solve.sheets.search",
     "nesting.solve.sheets.polish",
@@ -45,6 +47,7 @@ _PLAIN: Final[Mapping[str, Any]] = {
     "polish": polishes.polish,
 }
 _FINEST = 1_024
+_LOOK = 100  # iterations between two notes
 _LARGEST = 2**61
 
 
@@ -89,6 +92,7 @@ class Engine:
         self._history = [0] * searches.LONG
         self._rng = [seeded(seed, stream)]
         self._stream = stream
+        self._unused: Any = ([0], [0], [0], [0], [0], [0])
         self._goal: Any = None
         self._begun = False
         self._kept = 0
@@ -147,6 +151,7 @@ class Engine:
             "_state",
             "_history",
             "_rng",
+            "_unused",
             "_goal",
         ):
             setattr(self, name, _arrays(getattr(self, name)))
@@ -160,8 +165,11 @@ class Engine:
         )
         self._keep()
 
-    def search(self, iterations: int) -> None:
-        """Search on for so many iterations, or until the bound is met."""
+    def search(self, iterations: int, *, notes: Notebook | None = None) -> None:
+        """Search on for so many iterations, or until the bound is met.
+
+        Sheets on the way may be noted.
+        """
         forests = (self._present, self._work, self._best, self._elite)
         own = (*forests, *self._given)
         memory = (self._state, self._history, self._rng)
@@ -170,7 +178,9 @@ class Engine:
             if self._stream == 1:  # the second search looks elsewhere from the start
                 self._state[searches.IDLE] = searches.AT_ONCE
             self._begun = True
-        self._kernels["search"](*own, *memory, iterations)
+        every = 0 if notes is None else _LOOK
+        notebook = self._unused if notes is None else notes
+        self._kernels["search"](*own, *memory, notebook, every, iterations)
         self._keep()
 
     def adopt(self, forest: Forest) -> None:

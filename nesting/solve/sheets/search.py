@@ -37,6 +37,7 @@ from nesting.solve.sheets.forest import (
     copy,
     remove,
 )
+from nesting.solve.sheets.jot import Notebook, note
 from nesting.solve.sheets.moves import FAR, Scratch, recreate, ruin, value_of
 
 # The places of the state of a search.
@@ -220,11 +221,14 @@ def search(
     state: Ints,
     history: Ints,
     rng: Ints,
+    notebook: Notebook,
+    every: int,
     iterations: int,
 ) -> bool:
     """Search on for so many iterations; tell whether the bound was met before.
 
-    `present` holds the forest accepted last, and `work` the same between calls.
+    `present` holds the forest accepted last, and `work` the same between calls. After
+    `every` so many iterations, if that is above 0, its sheets are noted.
     """
     for _ in range(iterations):
         state[DONE] += 1
@@ -282,4 +286,6 @@ def search(
             )
             aim(work, kinds, stocks, state, history)
             copy(work, present)
+        if every > 0 and state[DONE] % every == 0:
+            note(present, notebook)
     return False

@@ -11,7 +11,8 @@ own as far as pricing bears (the in-out separation of Ben-Ameur & Neto, Networks
 and two (Wang, Operations Research 31 (1983) 573-586), and a box is dropped where too
 little can go beside it (`sets_rooms` and the fractional knapsack; the bound is that of
 Viswanathan & Bagchi, Operations Research 41 (1993) 768-776, sharpened by the
-quantities). In turns with the proof, dives look for a plan (`sets_list`, `sets_dive`).
+quantities). In turns with the proof, dives look for a plan (`sets_list`, `sets_dive`),
+and so does a hunt among sheets that a search goes through (`sets_hunt`).
 
 Guarantee. Let v be whole numbers, f the most that a set is worth in them.
 
@@ -46,9 +47,11 @@ from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.pattern_table import Cut, Lies, grown, taken
 from nesting.solve.sheets.problem import SheetProblem, SheetStock
 from nesting.solve.sheets.sets_cover import cover_by
-from nesting.solve.sheets.sets_dive import FEW_PARTS, SetDives
+from nesting.solve.sheets.sets_dive import SetDives
+from nesting.solve.sheets.sets_hunt import MANY_PARTS, SetHunt, may_hunt
 from nesting.solve.sheets.sets_list import list_sets
 from nesting.solve.sheets.sets_master import Master, Verdict
+from nesting.solve.sheets.sets_seen import Notes
 from nesting.solve.sheets.sets_start import Start
 from nesting.solve.sheets.sets_states import (
     FINEST,
@@ -64,12 +67,14 @@ SEARCH_BASIS: Final = "search: every set of parts that a sheet can give was trie
 
 _MOST_STATES = 500_000
 _ROUNDS = 400  # of column generation over all patterns
-_CELLS_PER_UNIT = 60
+_CELLS_PER_UNIT = 30
 _SHARE = 10
 """Hundredths of its area that each kind is worth at least, the second time."""
-_MANY_PARTS = FEW_PARTS * 5 // 4
-"""So many are worth dives."""
 _HEAD_START = 1_000_000  # units, of the proof
+_OVER = -1
+_HUNT = 2  # units of the hunt for one of the proof
+_HUNT_LATE = 10  # likewise, at its second way
+_PROOF_SHORT = 4  # times as much proof, while the sets met are far from a plan
 
 
 class SetBound:
@@ -86,8 +91,10 @@ class SetBound:
         The cost of the best plan: what is asked is whether there is a cheaper one.
     duals
         Of the linear program over all patterns, by part id, where they are known.
+    notes
+        Of a search for the same plan, if there is one.
     seed
-        Of the dives for a plan.
+        Of what looks for a plan here.
     plain
         Whether to do without the compiler, which changes nothing but the time.
     """
@@ -99,6 +106,7 @@ class SetBound:
         known: int,
         goal: int,
         duals: Mapping[str, float] | None = None,
+        notes: Notes | None = None,
         seed: int = 0,
         plain: bool = False,
     ) -> None:
@@ -115,6 +123,10 @@ class SetBound:
         """In iterations of the search, about."""
         self._goal = goal
         self._steps: Iterator[int] = iter(())
+        self._hunt: SetHunt | None = None
+        self._is_late = False
+        """Whether the proof is at its second, less likely way."""
+        self._notes = notes
         self._has_runs = problem.has_runs
         problem = problem.apart()
         stock = [each for each in problem.stock if each.limit != 0]
@@ -153,10 +165,61 @@ class SetBound:
         self.is_done = True
         return 0
 
+    def begin(self) -> None:
+        """Take in what the other search has noted; not while it is at work."""
+        if self._hunt is not None:
+            self._hunt.begin()
+
     def _run(self) -> Iterator[int]:
+        """Prove and hunt in turns: for so much of the one, so much of the other."""
+        proof = self._prove()
+        hunt: Iterator[int] = iter(())
+        if self._may_dive and may_hunt(self._problem):
+            self._hunt = SetHunt(
+                self._problem,
+                self._sheets,
+                worths=self._areas(),
+                most=ONE,
+                planned=self._planned,
+                notes=self._notes,
+                seed=self._seed,
+                plain=self._plain,
+            )
+            hunt = self._hunt.run()
+        is_proving = is_hunting = True
+        ahead = 0  # of the hunt
+        while is_proving or is_hunting:
+            if is_proving and (ahead <= 0 or not is_hunting):
+                units = next(proof, _OVER)
+                is_proving = units != _OVER
+                ahead += max(0, units) * (_HUNT_LATE if self._is_late else _HUNT)
+            else:
+                units = next(hunt, _OVER)
+                is_hunting = units != _OVER
+                is_short = self._hunt is not None and self._hunt.is_short
+                ahead -= max(0, units) * (_PROOF_SHORT if is_short else 1)
+                if self._hunt is not None and self._hunt.plan is not None:
+                    self.plan = self._hunt.plan
+            yield max(0, units)
+            if self.plan or self.value >= self._goal:
+                return
+
+    @property
+    def _may_dive(self) -> bool:
+        is_large = sum(self._wanted) >= MANY_PARTS
+        return is_large and self._is_whole and not self._has_runs
+
+    def _turn_to(self, worths: Sequence[int], most: int) -> None:
+        """Let the hunt go by what parts are worth now."""
+        if self._hunt is not None:
+            self._hunt.turn_to(worths, most)
+
+    def _prove(self) -> Iterator[int]:
+        """Look for a proof that there is no plan, and for one on the way."""
         start = Start(self._problem, self._given)
         for cells in start.rounds(_ROUNDS):
             yield cells // _CELLS_PER_UNIT
+        self._turn_to(start.values(ONE), ONE)
         states = States(
             self._lies,
             self._wanted,
@@ -172,7 +235,9 @@ class SetBound:
             master.add(each)
         values = SetValues(states, master, self._wanted, start.values(ONE))
         yield from self._generate(values)
+        self._turn_to(values.worths, values.most)
         if (yield from self._decide(states, values)):
+            self._is_late = True
             tight = copy(values)
             values.mix(self._areas(), _SHARE)
             yield from self._generate(values)
@@ -218,7 +283,7 @@ class SetBound:
 
         A sheet that is worth less than all others may make up for is in no plan.
         """
-        if self._has_runs or not self._is_whole or sum(self._wanted) < _MANY_PARTS:
+        if not self._may_dive:
             return None
         spare = values.most - values.least(self._sheets)
         listed = yield from list_sets(states, values.worths, values.most, spare)

@@ -6,14 +6,16 @@ to whole numbers v, close it: with f the most that a set left is worth, m sheets
 most m f, and no plan is left where v.d > m f. Else a set stays only if it is worth
 v.d - (m - 1) f, for that much every sheet of a plan holds. Two parts are on one sheet
 or not: of either kind of node, sets that say otherwise are left out (Ryan & Foster, in
-Computer Scheduling of Public Transport, North-Holland 1981, 269-280).
+Computer Scheduling of Public Transport, North-Holland 1981, 269-280). Who looks for a
+cover begins again after a while, with large parts in another order.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
+from nesting.solve.kernel import MODULUS, Ints, draw
 from nesting.solve.sheets.points import line_of
 from nesting.solve.sheets.sets_master import Cover, Master, Verdict
 
@@ -28,6 +30,9 @@ _ADDED = 60
 _FLAT = 1e-7
 _WHOLE = 1e-6
 _TIGHT = 1e-6
+_LEAST_FACTOR = 0.5  # of a size by chance, and at most 1 more
+_KNOWN = 300  # sets, for the next linear program
+_COUNTS_PER_UNIT = 1_000  # parts in sets, looked through in a unit of effort
 
 
 class Branching:
@@ -36,24 +41,50 @@ class Branching:
     Parameters
     ----------
     rows
-        The counts of every set that a sheet of a plan may have: a row for each.
+        The counts of every set that a sheet of a plan may have: a row for each, with
+        at least one part.
     wanted
         How many of each kind; 0 where it need not be covered.
     most_sheets
         A plan has at most so many.
+    sizes
+        Of the kinds: large ones are decided on first. All alike where there are none.
     """
 
-    def __init__(self, rows: Line, wanted: Sequence[int], most_sheets: int) -> None:
+    def __init__(
+        self,
+        rows: Line,
+        wanted: Sequence[int],
+        most_sheets: int,
+        *,
+        sizes: Sequence[float] | None = None,
+    ) -> None:
         import numpy as np
 
         self._rows = rows
-        self._weights = rows.astype(np.float64)
         self._wanted = line_of(wanted)
         self._most = most_sheets
+        self._given = np.array([1.0] * len(wanted) if sizes is None else sizes)
+        self._sizes = self._given
+        of, kinds = np.nonzero(rows)
+        counts = rows[of, kinds]
+        self._kinds = np.repeat(kinds, counts)
+        self._begins = np.cumsum(rows.sum(axis=1)) - rows.sum(axis=1)
         self._stack = [(np.arange(len(rows)), np.arange(0))]
+        self._root = self._stack[0]
         self.cover = Cover(Verdict.OPEN, (), 0.0)
         self.is_stuck = False
         """Whether there is nothing left to branch on, and still no answer."""
+        self.is_short = False
+        """Whether even parts of sets do not give all that is wanted."""
+
+    def restart(self, rng: Ints) -> None:
+        """Begin anew, with large kinds in another order: sizes count by chance."""
+        import numpy as np
+
+        factors = [_LEAST_FACTOR + draw(rng) / MODULUS for _ in self._wanted]
+        self._sizes = self._given * np.array(factors)
+        self._stack = [self._root]
 
     def run(self, most_nodes: int) -> Iterator[int]:
         """Search on, to the end or for so many nodes.
@@ -69,16 +100,18 @@ class Branching:
             if not self._stack:
                 self.cover = Cover(Verdict.NONE, (), 0.0)
                 return
+            is_root = len(self._stack) == 1 and self._stack[0] is self._root
             left, known = self._stack.pop()
             master, used = self._master(known)
             while True:
                 duals, _ = master.solve()
-                yield 100 + master.size + len(left) // 20
-                gains = self._weights[left] @ np.array(duals)
-                best = np.argsort(-gains, kind="stable")[:_ADDED]
+                yield 200 + 2 * master.size + len(self._kinds) // _COUNTS_PER_UNIT
+                gains = self._worths(np.array(duals))[left]
+                better = np.flatnonzero(gains > 1 + _FLAT)
+                best = better[np.argsort(-gains[better], kind="stable")[:_ADDED]]
                 added = [
                     number
-                    for number in left[best[gains[best] > 1 + _FLAT]].tolist()
+                    for number in left[best].tolist()
                     if master.add(tuple(self._rows[number].tolist()))
                 ]
                 used += added
@@ -86,6 +119,7 @@ class Branching:
                     break
             left = self._kept(left, duals)
             if not len(left):
+                self.is_short |= is_root
                 continue
             uses = np.array(master.uses()[len(self._wanted) :])
             known = np.array(used, dtype=np.int64)
@@ -100,21 +134,41 @@ class Branching:
                 return
             one, two = (self._rows[:, kind] > 0 for kind in pair)
             apart, together = ~(one & two), one == two
-            known = known[self._weights[known] @ np.array(duals) > 1 - _TIGHT]
+            known = self._best_known(known, uses, np.array(duals))
+            if is_root:
+                self._root = left, known
             for allowed in (apart, together):
                 self._stack.append((left[allowed[left]], known[allowed[known]]))
+
+    def _worths(self, values: NDArray[Any]) -> NDArray[Any]:
+        """Return what every set is worth, in floats or in whole numbers."""
+        import numpy as np
+
+        if not len(self._begins):
+            return values[:0]
+        return np.add.reduceat(values[self._kinds], self._begins)
 
     def _master(self, known: Line) -> tuple[Master, list[int]]:
         master = Master(self._wanted.tolist(), alone=self._most + 1.0)
         used = [n for n in known.tolist() if master.add(tuple(self._rows[n].tolist()))]
         return master, used
 
+    def _best_known(
+        self, known: Line, uses: NDArray[np.float64], duals: NDArray[np.float64]
+    ) -> Line:
+        """Return the sets that the next linear programs begin with: the best first."""
+        import numpy as np
+
+        worths = np.where(uses > _WHOLE, 2.0, self._rows[known] @ duals)
+        first = np.argsort(-worths, kind="stable")[:_KNOWN]
+        return known[first[worths[first] > 1 - _TIGHT]]
+
     def _kept(self, left: Line, duals: Sequence[float]) -> Line:
         """Return the sets that a plan may still have; none where there is no plan."""
         if not len(left):
             return left
         values = line_of([int(dual * _SCALE) for dual in duals])
-        worths = self._rows[left] @ values
+        worths = self._worths(values)[left]
         total, most = int(values @ self._wanted), int(worths.max())
         if total > self._most * most:
             return left[:0]
@@ -141,7 +195,9 @@ class Branching:
         has = ((self._rows[known] > 0) & (self._wanted == 1)).astype(np.float64)
         together = has.T @ (has * uses[:, None])
         unclear = np.minimum(together % 1, 1 - together % 1)
+        unclear *= self._sizes[:, None] + self._sizes[None, :]
         np.fill_diagonal(unclear, 0.0)
         place = int(unclear.argmax())
         one, two = divmod(place, len(self._wanted))
-        return (one, two) if unclear[one, two] > _WHOLE else None
+        share = together[one, two] % 1
+        return (one, two) if min(share, 1 - share) > _WHOLE else None

@@ -33,8 +33,8 @@ from nesting.solve.sheets.plant import trees_of
 from nesting.solve.sheets.points import line_of
 from nesting.solve.sheets.problem import SheetProblem, Sheets
 from nesting.solve.sheets.replant import forest_of, keeps_rules
-from nesting.solve.sheets.sets_list import Listed
 from nesting.solve.sheets.sets_master import Master
+from nesting.solve.sheets.sets_seen import Listed
 
 if TYPE_CHECKING:
     from nesting.solve.sheets.points import Line
@@ -47,12 +47,14 @@ _AT_ONCE = 4  # sheets left, for one that is cut between two linear programs
 _FULL = 0.1  # of a sheet: what a set that fills it costs less
 _ADDED = 80  # sets, between two linear programs
 _NEAR = 1e-4  # to being worth a sheet: sets that the next linear program begins with
+_KEPT = 8_000  # sets, after a linear program
 _KNOWN = 300  # of them, at most
 _FLAT = 1e-6
+_OPEN = 0.05  # sheets too many that a linear program over few sets may take
 _SEARCH = 60_000  # iterations on the last parts, at most
 _IDLE = 20_000  # of them without gain
 _SLICE = 4_000
-_COUNTS_PER_UNIT = 10_000  # looked through, in a unit of effort
+_COUNTS_PER_UNIT = 5_000  # looked through, in a unit of effort
 
 
 @dataclass(slots=True)
@@ -69,10 +71,8 @@ class _Level:
         """Return the level below, with one set cut."""
         import numpy as np
 
-        left = self.left - rows[number]
-        usable = self.usable[np.all(rows[self.usable] <= left, axis=1)]
-        known = [each for each in self.known if np.all(rows[each] <= left)]
-        return _Level([*self.picked, number], left, usable, known)
+        left = self.left - np.minimum(rows[number], self.left)
+        return _Level([*self.picked, number], left, self.usable, self.known)
 
     def without(self, number: int) -> _Level:
         """Return the same level, where a set may not be cut any more."""
@@ -100,6 +100,8 @@ class SetDives:
         What lays sets out as sheets; None where they cannot be cut in truth.
     seed
         The same seed gives the same plan.
+    few
+        So many parts are left to the search, at most.
     plain
         Whether to do without the compiler, which changes nothing but the time.
     """
@@ -113,6 +115,7 @@ class SetDives:
         valued: Sequence[bool],
         planned: Callable[[Sequence[Cut]], Sheets | None],
         seed: int,
+        few: int = FEW_PARTS,
         plain: bool = False,
     ) -> None:
         import numpy as np
@@ -122,18 +125,20 @@ class SetDives:
         self._instance = instance_of(problem)
         self._sheets = sheets
         self._rows = listed.rows
-        self._weights = listed.rows.astype(np.float32)
         sheet = problem.stock[0].length * problem.stock[0].width
         areas = [part.length * part.width / sheet for part in problem.parts]
-        self._fillings = _FULL * (self._weights @ np.array(areas, dtype=np.float32))
+        self._areas = _FULL * np.array(areas, dtype=np.float32)
         self._cut = listed.cut
         self._valued = line_of([int(each) for each in valued])
         self._planned = planned
         self._rng = [seeded(seed, 11)]
+        self._few = few
         self._plain = plain
         self._may: dict[int, bool] = {}
         self._is_hopeless = False
         """Whether the first linear program of all leaves no way on."""
+        self._first: tuple[list[int], Line, float, dict[int, float]] | None = None
+        """The sets known and the optimum that every dive begins with."""
 
     def run(self) -> Iterator[int]:
         """Dive until there is a plan, or for long enough.
@@ -161,12 +166,18 @@ class SetDives:
         level = _Level([], wanted, np.arange(len(self._rows)), [])
         above: list[tuple[_Level, int]] = []
         put_back = 0
-        while int(level.left.sum()) > FEW_PARTS:
+        while int(level.left.sum()) > self._few:
             spare = self._sheets - len(level.picked)
             if spare < 2:
                 return None
-            needed, uses = yield from self._optimum(level, spare)
-            may_do = needed <= spare + _FLAT
+            is_first = not level.picked and not put_back
+            if is_first and self._first is not None:
+                level.known, level.usable, needed, uses = self._first
+            else:
+                needed, uses = yield from self._optimum(level, spare)
+            if is_first:
+                self._first = level.known, level.usable, needed, uses
+            may_do = needed <= spare + _OPEN
             most = max(1, spare // _AT_ONCE) if may_do else 0
             chosen = self._drawn(uses, level.left, most)
             for number in chosen:
@@ -195,40 +206,50 @@ class SetDives:
         """
         import numpy as np
 
-        usable = self._weights[level.usable]
-        fillings = self._fillings[level.usable]
+        rows = np.minimum(self._rows[level.usable], level.left)
+        usable = rows.astype(np.float32)
+        fillings = np.einsum("ij,j", usable, self._areas)
         told = np.any(usable > 0, axis=0)
         master = Master((level.left * told * self._valued).tolist(), alone=spare + 1.0)
         numbers: list[int] = []
-        new = level.known
+        at = {number: place for place, number in enumerate(level.usable.tolist())}
+        new = [at[number] for number in level.known if number in at]
         while True:
-            for number in new:
-                counts = tuple(self._rows[number].tolist())
-                if master.add(counts, 1.0 - float(self._fillings[number])):
-                    numbers.append(number)
+            for place in new:
+                cost = 1.0 - float(fillings[place])
+                if master.add(tuple(rows[place].tolist()), cost):
+                    numbers.append(place)
             duals, _ = master.solve()
-            gains = usable @ np.array(duals, dtype=np.float32) + fillings
-            yield 80 + 2 * master.size + usable.size // _COUNTS_PER_UNIT
-            first = np.argsort(-gains, kind="stable")[:_ADDED]
-            better = gains[first] > 1 + 10 * _FLAT
+            # Not by BLAS, whose threads would take the other lane's core.
+            gains = np.einsum("ij,j", usable, np.array(duals, np.float32)) + fillings
+            yield 160 + 4 * master.size + usable.size // _COUNTS_PER_UNIT
+            better = np.flatnonzero(gains > 1 + 10 * _FLAT)
+            first = better[np.argsort(-gains[better], kind="stable")[:_ADDED]]
             seen = set(numbers)
-            new = [n for n in level.usable[first[better]].tolist() if n not in seen]
+            new = [n for n in first.tolist() if n not in seen]
             if not new:
                 break
         alone, uses = master.uses()[: len(duals)], master.uses()[len(duals) :]
         needed = (spare + 1) * sum(alone) + sum(uses)
         level.known = level.usable[gains > 1 - _NEAR][:_KNOWN].tolist()
-        return needed, dict(zip(numbers, uses, strict=True))
+        uses_of = dict(zip(level.usable[numbers].tolist(), uses, strict=True))
+        if len(gains) > _KEPT:
+            level.usable = level.usable[np.sort(np.argpartition(-gains, _KEPT)[:_KEPT])]
+        return needed, uses_of
 
     def _drawn(self, uses: Mapping[int, float], left: Line, most: int) -> list[int]:
         """Draw some sets of an optimum that can be cut together, and by the saws."""
+        import numpy as np
+
         drawn: list[int] = []
+        whole = left
         shares = {number: use**2 for number, use in uses.items()}
         while len(drawn) < most and (total := sum(shares.values())) > _FLAT:
             number = _at(shares, draw(self._rng) / MODULUS * total)
             del shares[number]
-            if (self._rows[number] <= left).all() and self._may_cut(number):
-                left = left - self._rows[number]
+            row = np.minimum(self._rows[number], whole)
+            if (row <= left).all() and self._may_cut(number):
+                left = left - row
                 drawn.append(number)
         return drawn
 

@@ -2,30 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Generator, Sequence
 
-from nesting.solve.sheets.pattern_table import Cut
+from nesting.solve.sheets.sets_seen import Listed
 from nesting.solve.sheets.sets_states import STEPS_PER_UNIT, TRIED_PER_UNIT, States
-
-if TYPE_CHECKING:
-    from nesting.solve.sheets.points import Line
 
 _WASTED = (5, 10, 15, 20, 30, 40)
 """Thousandths of a sheet that a set wastes, at most: one after the other."""
 _MOST_STEPS = 200_000_000
 _ENOUGH = 5_000  # sets
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """Sets of parts, and how each is cut."""
-
-    rows: Line
-    """The counts of every set: a row for each."""
-    cut: Callable[[int], Cut]
-    """By the number of its row."""
 
 
 def list_sets(

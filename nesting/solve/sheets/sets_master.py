@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
+from itertools import compress
 from typing import Any
 
 
@@ -48,9 +49,8 @@ class Master:
             return False
         self._seen.add(counts)
         use = self._lp.NumVar(0.0, self._endless, "")
-        for row, count in zip(self._rows, counts, strict=True):
-            if count:
-                row.SetCoefficient(use, float(count))
+        for row, count in compress(zip(self._rows, counts, strict=True), counts):
+            row.SetCoefficient(use, float(count))
         self._objective.SetCoefficient(use, cost)
         self._uses.append(use)
         return True

@@ -49,9 +49,9 @@ _MOST_AREA = 1 << 26
 """Of a sheet, in the measure of areas; times a worth it stays below 62 bits."""
 MOST_WORTH: Final = 1 << 34
 """Of a part, at most."""
-STEPS_PER_UNIT: Final = 400
+STEPS_PER_UNIT: Final = 300
 """Steps of a join that take about as long as an iteration of the search."""
-TRIED_PER_UNIT: Final = 1_000
+TRIED_PER_UNIT: Final = 750
 """Cells and their neighbours, of the tables, likewise."""
 _MOST_CELLS = 60_000_000
 """To fill, with their neighbours, for tables that leave a kind out."""

@@ -123,7 +123,7 @@ class SetValues:
                 step = max(_SHORTEST, step / 2)
                 patience = patience if states.is_full else 3 * patience // 2
             added = self._add(found, duals)
-            yield 100 + 2 * master.size + len(found) // 10
+            yield 300 + 6 * master.size + len(found) // 3
             if len(found) and not added and (step == 1.0 or not states.is_complete):
                 return  # the duals are no better than their last digits
 

@@ -240,6 +240,9 @@ class _Search:
         team.begin(2 if both else 1)
         if team.is_patching:
             chunk = self.meter.chunk(_PATCH, share)
+        is_lifted = team.instance.problem.stages != self.problem.stages
+        begun = [task.begin() for task in self.tasks or []]
+        team.notes = None if is_lifted else next((n for n in begun if n), None)
         searched = 0 if not both else chunk if other is None else chunk // 2
 
         def aside() -> None:

@@ -17,6 +17,8 @@ from nesting.solve.sheets.plant import trees_of
 from nesting.solve.sheets.problem import SheetProblem, Sheets
 from nesting.solve.sheets.replant import forest_of
 from nesting.solve.sheets.sets import SetBound
+from nesting.solve.sheets.sets_hunt import may_hunt
+from nesting.solve.sheets.sets_seen import Notes
 from nesting.solve.sheets.sets_states import SET_KERNELS
 
 _MOST_PARTS: Final = 150  # for the bound by sets
@@ -53,6 +55,9 @@ class Task(Protocol):
     def best(self) -> DivedPlan | None:
         """The cheapest plan it has found that is cheaper than any goal named."""
 
+    def begin(self) -> Notes | None:
+        """Get ready for an epoch; return what the search may take notes in, if any."""
+
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Do a piece; return its effort in iterations of the search, about."""
 
@@ -76,6 +81,9 @@ class _Once:
         self.is_done = False
         self.value = 0
         self.basis = ""
+
+    def begin(self) -> None:
+        """Do nothing: it needs no notes."""
 
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Find the bound, whatever is known."""
@@ -104,10 +112,17 @@ class _Sets:
         self._goal: int | None = None
         self._hint: Sheets | None = None
         self._filling: Engine | None = None
+        self._notes = Notes(problem) if may_hunt(problem) else None
         self.is_done = False
         self.value = 0
         self.basis = ""
         self.best: DivedPlan | None = None
+
+    def begin(self) -> Notes | None:
+        """Let the search note the sheets it goes through, where they are wanted."""
+        if self._run is not None:
+            self._run.begin()
+        return self._notes
 
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Go on with the question whether there is a plan cheaper than the goal."""
@@ -129,6 +144,7 @@ class _Sets:
                         self._problem.apart().parts, self._columns.duals, strict=False
                     )
                 },
+                notes=self._notes,
                 seed=self._seed,
             )
         effort = self._run.advance()

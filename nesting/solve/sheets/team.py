@@ -11,6 +11,7 @@ from nesting.solve.sheets.engine import Engine
 from nesting.solve.sheets.forest import COST, OUT_AREA, Forest
 from nesting.solve.sheets.instance import Instance
 from nesting.solve.sheets.replant import keeps_rules
+from nesting.solve.sheets.sets_seen import Notes
 from nesting.solve.sheets.squeeze import Patch, Squeeze
 
 MANY_PARTS: Final = 150
@@ -31,6 +32,8 @@ class Team:
         self._squeeze: Squeeze | None = None
         self._patches: list[Patch] = []
         self._patched = 0
+        self.notes: Notes | None = None
+        """What the first search is to take notes in."""
 
     @property
     def first(self) -> Engine:
@@ -130,7 +133,8 @@ class Team:
     def work(self, lane: int, iterations: int) -> None:
         """Search on in one lane, which may be done at the same time as the other."""
         if not self._patches:
-            self.engines[lane].search(iterations)
+            notes = self.notes.book if self.notes is not None and not lane else None
+            self.engines[lane].search(iterations, notes=notes)
         elif lane < len(self._patches):
             engine = self._patches[lane].engine
             while engine.unplaced and engine.done < iterations:

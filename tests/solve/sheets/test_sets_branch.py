@@ -5,6 +5,7 @@ from itertools import combinations, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nesting.solve.kernel import seeded
 from nesting.solve.sheets.points import line_of
 from nesting.solve.sheets.sets_branch import Branching
 from nesting.solve.sheets.sets_master import Verdict, cover
@@ -69,3 +70,34 @@ def test_it_goes_on_where_it_stopped():
             rounds += 1
         assert search.cover.verdict is verdict
         assert rounds < 50
+
+
+@settings(deadline=None, derandomize=True, max_examples=40)
+@given(TOPS, st.integers(1, 3), st.integers(0, 9))
+def test_begun_again_it_comes_to_the_same(tops, most, seed):
+    """In another order, from wherever it had come to."""
+    rows = line_of(closed(tops))
+    wanted = [1] * KINDS
+    search = Branching(rows, wanted, most, sizes=[3.0, 1.0, 2.0, 2.0, 5.0, 1.0])
+    rng = [seeded(seed)]
+    for _ in range(3):
+        next(search.run(1), None)
+        if search.cover.verdict is Verdict.OPEN:
+            search.restart(rng)
+    for _ in search.run(1_000):
+        pass
+    largest = [tuple(int(k in top) for k in range(KINDS)) for top in tops]
+    expected = has_cover(largest, wanted, most)
+    assert search.cover.verdict is (Verdict.FOUND if expected else Verdict.NONE)
+
+
+def test_it_tells_when_even_parts_of_sets_are_too_few():
+    """The ring again: one sheet is short by the linear program, two are not."""
+    rows = line_of(closed([{0, 1}, {1, 2}, {2, 3}, {3, 4}, {0, 4}]))
+    short = {}
+    for most in (2, 3):
+        search = Branching(rows, [1, 1, 1, 1, 1, 0], most)
+        for _ in search.run(1_000):
+            pass
+        short[most] = search.is_short
+    assert short == {2: True, 3: False}

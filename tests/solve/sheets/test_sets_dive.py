@@ -14,7 +14,7 @@ from nesting.solve.sheets.problem import SheetAnswer
 from nesting.solve.sheets.replant import forest_of, keeps_rules
 from nesting.solve.sheets.sets import SetBound
 from nesting.solve.sheets.sets_dive import FEW_PARTS, SetDives
-from nesting.solve.sheets.sets_list import Listed
+from nesting.solve.sheets.sets_seen import Listed
 from nesting.solve.sheets.sets_states import MOST_WORTH, States
 
 SIDE = 100

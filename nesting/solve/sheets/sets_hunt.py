@@ -1,0 +1,181 @@
+"""A hunt for a plan with few enough sheets, among sheets that searches go through.
+
+Problem: as in `sets`; m sheets are to give all parts, and a search has not found how.
+
+Method: sheets are noted as searches go through them, whatever else lies in a forest
+(`sets_seen`): tens of thousands of sets of parts, each known to fit a sheet. Branch and
+bound (`sets_branch`) looks for m of them that hold every part. Where it decides first
+whether two large parts lie together, it comes to a plan within some dozens of linear
+programs, or hardly ever: so it is soon begun again with the parts in another order, and
+then with more sets. Where there is nothing to branch on, for parts are wanted more than
+once, dives put some sheets together and leave the last parts to the search
+(`sets_dive`).
+
+Guarantee: none. A plan that is told of holds every part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import islice
+from typing import Final
+
+from nesting.solve.kernel import draw, seeded
+from nesting.solve.sheets.pattern_table import Cut
+from nesting.solve.sheets.problem import SheetProblem, Sheets
+from nesting.solve.sheets.sets_branch import Branching
+from nesting.solve.sheets.sets_dive import SetDives
+from nesting.solve.sheets.sets_master import Verdict
+from nesting.solve.sheets.sets_seen import Listed, Notes, SeenSets, weighed
+
+MANY_PARTS: Final = 50
+"""So many are worth a hunt."""
+_MANY_SHEETS = 5  # likewise
+_ROUNDS = 100
+_GATHERED = 100_000  # iterations of a search, before sets are put together
+_GROWTH = 1.25  # from one round to the next
+_STARTS = 2  # of branching, in a round
+_PROGRAMS = 5  # linear ones in each, for every sheet
+_NODES = 10_000
+_FEW_PARTS = 24  # left to the search by dives
+_DIVED = 100_000  # units of dives, in a round
+
+
+def may_hunt(problem: SheetProblem) -> bool:
+    """Tell whether a plan may be put together of sheets that were met."""
+    quantities = [part.quantity for part in problem.parts]
+    return (
+        len(problem.stock) == 1
+        and not problem.has_runs
+        and min(quantities, default=0) > 0
+        and sum(quantities) >= MANY_PARTS
+    )
+
+
+class SetHunt:
+    """A hunt under way, in slices of counted work.
+
+    Parameters
+    ----------
+    problem
+        That may be hunted for, all of whose parts fit the sheet.
+    sheets
+        That all parts are to be cut from, at most.
+    worths, most
+        What parts are worth, and a sheet at most: see `sets_seen.weighed`.
+    planned
+        What lays sets out as sheets; None where they cannot be cut in truth.
+    notes
+        Of another search for the same, which may go on at the same time.
+    seed
+        The same seed gives the same plan.
+    plain
+        Whether to do without the compiler, which changes nothing but the time.
+    """
+
+    def __init__(
+        self,
+        problem: SheetProblem,
+        sheets: int,
+        *,
+        worths: Sequence[int],
+        most: int,
+        planned: Callable[[Sequence[Cut]], Sheets | None],
+        notes: Notes | None = None,
+        seed: int,
+        plain: bool = False,
+    ) -> None:
+        self.plan: Sheets | None = None
+        self.is_short = False
+        """Whether the sets met are far from giving all parts."""
+        self._problem = problem
+        self._sheets = sheets
+        self._planned = planned
+        self._rng = [seeded(seed, 13)]
+        self._plain = plain
+        self._weighed = weighed(problem, worths, most)
+        self._is_new = False
+        self._seen = SeenSets(
+            self._weighed, sheets, others=notes, seed=draw(self._rng), plain=plain
+        )
+
+    def begin(self) -> None:
+        """Take in what the other search has noted; not while it is at work."""
+        self._seen.begin()
+
+    def turn_to(self, worths: Sequence[int], most: int) -> None:
+        """Search on by other worths of the parts, soon."""
+        self._weighed = weighed(self._problem, worths, most)
+        self._is_new = True
+
+    def run(self) -> Iterator[int]:
+        """Hunt until there is a plan, or for long enough.
+
+        The first round is over what the other search has met.
+
+        Yields
+        ------
+        int
+            The effort of a slice, in iterations of the search, about.
+        """
+        if self._sheets < _MANY_SHEETS:
+            return
+        for number in range(_ROUNDS):
+            if number:
+                yield from self._gather(int(_GATHERED * _GROWTH ** (number - 1)))
+            if self.plan is None:
+                yield from self._put_together(number)
+            if self.plan is not None:
+                return
+
+    def _gather(self, iterations: int) -> Iterator[int]:
+        if self._is_new:
+            self._seen.turn_to(self._weighed)
+            self._is_new = False
+        yield from self._seen.gather(iterations)
+        self.plan = self._seen.plan
+
+    def _put_together(self, number: int) -> Iterator[int]:
+        """Look for a plan of the sets met, for a while."""
+        listed = self._seen.listed(own=number > 0)
+        if not len(listed.rows):
+            return
+        search = Branching(
+            listed.rows,
+            [part.quantity for part in self._problem.parts],
+            self._sheets,
+            sizes=[part.length * part.width for part in self._problem.parts],
+        )
+        for _ in range(_STARTS):
+            yield from islice(search.run(_NODES), _PROGRAMS * self._sheets)
+            if search.is_stuck or search.cover.verdict is not Verdict.OPEN:
+                break
+            search.restart(self._rng)
+        self.is_short = search.is_short and number > 0
+        if search.cover.verdict is Verdict.FOUND:
+            pairs = enumerate(search.cover.times)
+            self.plan = self._planned(
+                [listed.cut(number) for number, times in pairs for _ in range(times)]
+            )
+        elif search.is_stuck:
+            yield from self._dive(listed)
+
+    def _dive(self, listed: Listed) -> Iterator[int]:
+        """Look for a plan of such sets and what a search makes of the rest."""
+        dives = SetDives(
+            self._weighed,
+            self._sheets,
+            listed=listed,
+            valued=[True] * len(self._problem.parts),
+            planned=self._planned,
+            seed=draw(self._rng),
+            few=_FEW_PARTS,
+            plain=self._plain,
+        )
+        spent = 0
+        for units in dives.run():
+            spent += units
+            yield units
+            if spent >= _DIVED:
+                break
+        self.plan = dives.plan
