@@ -144,9 +144,6 @@ class ColumnPlans:
         on_a_sheet = count * min(1.0, sheet / area)
         return _COPIES * count >= on_a_sheet * len(parts)
 
-    def begin(self) -> None:
-        """Do nothing: it needs no notes."""
-
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Do a piece of work; return its effort, in iterations of the search, about.
 

@@ -18,7 +18,7 @@ from nesting.solve.sheets.instance import (
     instance_of,
     scratch_for,
 )
-from nesting.solve.sheets.jot import Notebook
+from nesting.solve.sheets.jot import NO_NOTES, Notebook
 from nesting.solve.sheets.problem import (
     SheetGoal,
     SheetPart,
@@ -47,7 +47,6 @@ _PLAIN: Final[Mapping[str, Any]] = {
     "polish": polishes.polish,
 }
 _FINEST = 1_024
-_LOOK = 100  # iterations between two notes
 _LARGEST = 2**61
 
 
@@ -92,7 +91,7 @@ class Engine:
         self._history = [0] * searches.LONG
         self._rng = [seeded(seed, stream)]
         self._stream = stream
-        self._unused: Any = ([0], [0], [0], [0], [0], [0])
+        self._no_notes: Any = NO_NOTES
         self._goal: Any = None
         self._begun = False
         self._kept = 0
@@ -151,7 +150,7 @@ class Engine:
             "_state",
             "_history",
             "_rng",
-            "_unused",
+            "_no_notes",
             "_goal",
         ):
             setattr(self, name, _arrays(getattr(self, name)))
@@ -178,9 +177,8 @@ class Engine:
             if self._stream == 1:  # the second search looks elsewhere from the start
                 self._state[searches.IDLE] = searches.AT_ONCE
             self._begun = True
-        every = 0 if notes is None else _LOOK
-        notebook = self._unused if notes is None else notes
-        self._kernels["search"](*own, *memory, notebook, every, iterations)
+        notebook = self._no_notes if notes is None else notes
+        self._kernels["search"](*own, *memory, notebook, iterations)
         self._keep()
 
     def adopt(self, forest: Forest) -> None:
@@ -239,6 +237,19 @@ class Engine:
         if found != self._kept:
             self.best = _trimmed(self._best)
             self._kept = found
+
+
+def begun(
+    problem: SheetProblem, *, seed: int, bound: int, starts: int, compiled: bool
+) -> Engine:
+    """Return a search that has placed everything greedily some times."""
+    engine = Engine(instance_of(problem), seed=seed, bound=bound)
+    if compiled:
+        engine.compile()
+    for _ in range(starts):
+        if not engine.proven:
+            engine.start()
+    return engine
 
 
 def prepare() -> None:

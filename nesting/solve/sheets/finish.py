@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Generator
 
-from nesting.solve.sheets.engine import Engine
-from nesting.solve.sheets.instance import instance_of
+from nesting.solve.sheets.engine import Engine, begun
 from nesting.solve.sheets.problem import SheetProblem
 
 _STARTS = 20
@@ -50,12 +49,7 @@ def finish(
     Engine
         With what it has found.
     """
-    engine = Engine(instance_of(problem), seed=seed, bound=bound)
-    if compiled:
-        engine.compile()
-    for _ in range(_STARTS):
-        if not engine.proven:
-            engine.start()
+    engine = begun(problem, seed=seed, bound=bound, starts=_STARTS, compiled=compiled)
     yield _STARTS
     while not engine.proven and engine.done < iterations:
         if idle is not None and engine.idle >= idle:

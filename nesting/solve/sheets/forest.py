@@ -354,3 +354,21 @@ def parts_below(nodes: Ints, v: int, most: int) -> int:
         if u == v:
             return count
         u = nodes[u + NEXT]
+
+
+@kernel
+def sum_on(nodes: Ints, v: int, numbers: Ints) -> int:
+    """Add up the numbers of the kinds of the parts on a piece."""
+    total = 0
+    u = v
+    while True:
+        if nodes[u + STATE] == IS_DIVIDED:
+            u = nodes[u + FIRST]
+            continue
+        if nodes[u + STATE] == IS_PART:
+            total += numbers[nodes[u + PART] // 2]
+        while u != v and nodes[u + NEXT] == NONE:
+            u = nodes[u + PARENT]
+        if u == v:
+            return total
+        u = nodes[u + NEXT]

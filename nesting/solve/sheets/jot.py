@@ -22,6 +22,7 @@ from nesting.solve.sheets.forest import (
     ROOTS,
     STATE,
     Forest,
+    sum_on,
 )
 
 DIVIDED = -1  # along x, and one less along y
@@ -39,23 +40,8 @@ USED = 1  # of the room for notes
 ROOM = 2  # for one note
 STATE_SIZE = 3
 
-
-@kernel
-def mark_of(nodes: Ints, root: int, marks: Ints) -> int:
-    """Return the sum of the marks of the parts on a sheet: no other set has it."""
-    total = 0
-    u = root
-    while True:
-        if nodes[u + STATE] == IS_DIVIDED:
-            u = nodes[u + FIRST]
-            continue
-        if nodes[u + STATE] == IS_PART:
-            total += marks[nodes[u + PART] // 2]
-        while u != root and nodes[u + NEXT] == NONE:
-            u = nodes[u + PARENT]
-        if u == root:
-            return total
-        u = nodes[u + NEXT]
+NO_NOTES: Notebook = ([0], [0], [0], [0], [0], [1, 0, 0])
+"""A full notebook."""
 
 
 @kernel
@@ -102,7 +88,7 @@ def note(forest: Forest, notebook: Notebook) -> None:
     for i in range(tally[ROOTS]):
         if state[COUNT] == len(ends) or state[USED] + state[ROOM] > len(notes):
             return
-        mark = mark_of(nodes, roots[i], marks)
+        mark = sum_on(nodes, roots[i], marks)
         if is_new(mark, table):
             state[USED] = write(nodes, roots[i], notes, state[USED])
             ends[state[COUNT]] = state[USED]

@@ -19,23 +19,16 @@ from nesting.solve.kernel import Ints, draw, kernel
 from nesting.solve.sheets.cuts import Rules
 from nesting.solve.sheets.forest import (
     COST,
-    FIRST,
-    IS_DIVIDED,
-    IS_PART,
-    NEXT,
-    NONE,
     OUT,
     OUT_AREA,
-    PARENT,
-    PART,
     ROOTS,
-    STATE,
     STOCK,
     Forest,
     Kinds,
     Stocks,
     copy,
     remove,
+    sum_on,
 )
 from nesting.solve.sheets.jot import Notebook, note
 from nesting.solve.sheets.moves import FAR, Scratch, recreate, ruin, value_of
@@ -60,25 +53,8 @@ LONG = 20_000  # and at most
 TRIALS = 20  # to begin from nothing; the best is taken
 AT_ONCE = 1_000_000  # idle for so long, a search begins anew at the next step
 PATIENCE = 30  # histories without gain before a restart
+LOOK = 100  # iterations between two notes
 LIMITLESS = 4_000_000_000_000_000_000
-
-
-@kernel
-def area_on(nodes: Ints, kinds: Kinds, root: int) -> int:
-    """Return the area of the parts on a sheet."""
-    total = 0
-    u = root
-    while True:
-        if nodes[u + STATE] == IS_DIVIDED:
-            u = nodes[u + FIRST]
-            continue
-        if nodes[u + STATE] == IS_PART:
-            total += kinds[1][nodes[u + PART] // 2]
-        while u != root and nodes[u + NEXT] == NONE:
-            u = nodes[u + PARENT]
-        if u == root:
-            return total
-        u = nodes[u + NEXT]
 
 
 @kernel
@@ -89,7 +65,7 @@ def emptiest(forest: Forest, kinds: Kinds, stocks: Stocks) -> int:
     worst_rate = -1.0
     for i in range(tally[ROOTS]):
         rate = float(stocks[1][nodes[roots[i] + STOCK]]) / float(
-            area_on(nodes, kinds, roots[i])
+            sum_on(nodes, roots[i], kinds[1])
         )
         if rate > worst_rate:
             worst_rate = rate
@@ -222,13 +198,12 @@ def search(
     history: Ints,
     rng: Ints,
     notebook: Notebook,
-    every: int,
     iterations: int,
 ) -> bool:
     """Search on for so many iterations; tell whether the bound was met before.
 
-    `present` holds the forest accepted last, and `work` the same between calls. After
-    `every` so many iterations, if that is above 0, its sheets are noted.
+    `present` holds the forest accepted last, and `work` the same between calls. Its
+    sheets are noted now and then.
     """
     for _ in range(iterations):
         state[DONE] += 1
@@ -286,6 +261,6 @@ def search(
             )
             aim(work, kinds, stocks, state, history)
             copy(work, present)
-        if every > 0 and state[DONE] % every == 0:
+        if state[DONE] % LOOK == 0:
             note(present, notebook)
     return False

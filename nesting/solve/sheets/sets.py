@@ -48,7 +48,7 @@ from nesting.solve.sheets.pattern_table import Cut, Lies, grown, taken
 from nesting.solve.sheets.problem import SheetProblem, SheetStock
 from nesting.solve.sheets.sets_cover import cover_by
 from nesting.solve.sheets.sets_dive import SetDives
-from nesting.solve.sheets.sets_hunt import MANY_PARTS, SetHunt, may_hunt
+from nesting.solve.sheets.sets_hunt import MANY_PARTS, MANY_SHEETS, SetHunt
 from nesting.solve.sheets.sets_list import list_sets
 from nesting.solve.sheets.sets_master import Master, Verdict
 from nesting.solve.sheets.sets_seen import Notes
@@ -165,44 +165,40 @@ class SetBound:
         self.is_done = True
         return 0
 
-    def begin(self) -> None:
-        """Take in what the other search has noted; not while it is at work."""
-        if self._hunt is not None:
-            self._hunt.begin()
-
     def _run(self) -> Iterator[int]:
         """Prove and hunt in turns: for so much of the one, so much of the other."""
+        hunt = self._hunt = self._begun_hunt()
         proof = self._prove()
-        hunt: Iterator[int] = iter(())
-        if self._may_dive and may_hunt(self._problem):
-            self._hunt = SetHunt(
-                self._problem,
-                self._sheets,
-                worths=self._areas(),
-                most=ONE,
-                planned=self._planned,
-                notes=self._notes,
-                seed=self._seed,
-                plain=self._plain,
-            )
-            hunt = self._hunt.run()
-        is_proving = is_hunting = True
+        hunting = iter(()) if hunt is None else hunt.run()
+        is_proving, is_hunting = True, hunt is not None
         ahead = 0  # of the hunt
         while is_proving or is_hunting:
-            if is_proving and (ahead <= 0 or not is_hunting):
+            if hunt is None or not is_hunting or (is_proving and ahead <= 0):
                 units = next(proof, _OVER)
                 is_proving = units != _OVER
                 ahead += max(0, units) * (_HUNT_LATE if self._is_late else _HUNT)
             else:
-                units = next(hunt, _OVER)
+                units = next(hunting, _OVER)
                 is_hunting = units != _OVER
-                is_short = self._hunt is not None and self._hunt.is_short
-                ahead -= max(0, units) * (_PROOF_SHORT if is_short else 1)
-                if self._hunt is not None and self._hunt.plan is not None:
-                    self.plan = self._hunt.plan
+                ahead -= max(0, units) * (_PROOF_SHORT if hunt.is_short else 1)
+                self.plan = hunt.plan
             yield max(0, units)
             if self.plan or self.value >= self._goal:
                 return
+
+    def _begun_hunt(self) -> SetHunt | None:
+        if not self._may_dive or self._sheets < MANY_SHEETS:
+            return None
+        return SetHunt(
+            self._problem,
+            self._sheets,
+            worths=self._areas(),
+            most=ONE,
+            planned=self._planned,
+            notes=self._notes,
+            seed=self._seed,
+            plain=self._plain,
+        )
 
     @property
     def _may_dive(self) -> bool:

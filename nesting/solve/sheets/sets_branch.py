@@ -69,7 +69,8 @@ class Branching:
         of, kinds = np.nonzero(rows)
         counts = rows[of, kinds]
         self._kinds = np.repeat(kinds, counts)
-        self._begins = np.cumsum(rows.sum(axis=1)) - rows.sum(axis=1)
+        sizes_of = rows.sum(axis=1)
+        self._begins = np.cumsum(sizes_of) - sizes_of
         self._stack = [(np.arange(len(rows)), np.arange(0))]
         self._root = self._stack[0]
         self.cover = Cover(Verdict.OPEN, (), 0.0)

@@ -30,7 +30,8 @@ from nesting.solve.sheets.sets_seen import Listed, Notes, SeenSets, weighed
 
 MANY_PARTS: Final = 50
 """So many are worth a hunt."""
-_MANY_SHEETS = 5  # likewise
+MANY_SHEETS: Final = 5
+"""Likewise."""
 _ROUNDS = 100
 _GATHERED = 100_000  # iterations of a search, before sets are put together
 _GROWTH = 1.25  # from one round to the next
@@ -94,19 +95,13 @@ class SetHunt:
         self._rng = [seeded(seed, 13)]
         self._plain = plain
         self._weighed = weighed(problem, worths, most)
-        self._is_new = False
         self._seen = SeenSets(
-            self._weighed, sheets, others=notes, seed=draw(self._rng), plain=plain
+            problem, sheets, others=notes, seed=draw(self._rng), plain=plain
         )
-
-    def begin(self) -> None:
-        """Take in what the other search has noted; not while it is at work."""
-        self._seen.begin()
 
     def turn_to(self, worths: Sequence[int], most: int) -> None:
         """Search on by other worths of the parts, soon."""
         self._weighed = weighed(self._problem, worths, most)
-        self._is_new = True
 
     def run(self) -> Iterator[int]:
         """Hunt until there is a plan, or for long enough.
@@ -118,22 +113,15 @@ class SetHunt:
         int
             The effort of a slice, in iterations of the search, about.
         """
-        if self._sheets < _MANY_SHEETS:
-            return
         for number in range(_ROUNDS):
             if number:
-                yield from self._gather(int(_GATHERED * _GROWTH ** (number - 1)))
+                iterations = int(_GATHERED * _GROWTH ** (number - 1))
+                yield from self._seen.gather(self._weighed, iterations)
+                self.plan = self._seen.plan
             if self.plan is None:
                 yield from self._put_together(number)
             if self.plan is not None:
                 return
-
-    def _gather(self, iterations: int) -> Iterator[int]:
-        if self._is_new:
-            self._seen.turn_to(self._weighed)
-            self._is_new = False
-        yield from self._seen.gather(iterations)
-        self.plan = self._seen.plan
 
     def _put_together(self, number: int) -> Iterator[int]:
         """Look for a plan of the sets met, for a while."""

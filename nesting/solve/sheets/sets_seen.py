@@ -13,8 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from nesting.solve.kernel import draw, seeded
-from nesting.solve.sheets.engine import Engine
-from nesting.solve.sheets.instance import instance_of
+from nesting.solve.sheets.engine import Engine, begun
 from nesting.solve.sheets.jot import COUNT, DIVIDED, END, ROOM, STATE_SIZE
 from nesting.solve.sheets.pattern_table import Cut, Pair, Put
 from nesting.solve.sheets.plant import trees_of
@@ -65,13 +64,16 @@ class Notes:
         """A `jot.Notebook` of arrays."""
         self.book[-1][ROOM] = _ROOM * sum(part.quantity for part in problem.parts)
 
-    @property
-    def count(self) -> int:
-        """How many sets there are."""
-        return int(self.book[-1][COUNT])
+        self.count = 0
+        """How many sets there were when it was last settled."""
 
-    def read(self, count: int) -> tuple[Line, Line, Line]:
-        """Return the marks of so many sets, their notes, and where each ends."""
+    def settle(self) -> None:
+        """Let what has been noted be read; not while the search is at work."""
+        self.count = int(self.book[-1][COUNT])
+
+    def read(self) -> tuple[Line, Line, Line]:
+        """Return the marks of the sets, their notes, and where each ends."""
+        count = self.count
         _, _, notes, ends, met, _ = self.book
         return met[:count], notes[: ends[count - 1] if count else 0], ends[:count]
 
@@ -82,7 +84,7 @@ class SeenSets:
     Parameters
     ----------
     problem
-        Of single parts and one kind of sheet; they count by their weights.
+        Of single parts and one kind of sheet.
     sheets
         That a plan is to have, at most.
     others
@@ -98,7 +100,7 @@ class SeenSets:
         problem: SheetProblem,
         sheets: int,
         *,
-        others: Notes | None = None,
+        others: Notes | None,
         seed: int,
         plain: bool = False,
     ) -> None:
@@ -109,20 +111,19 @@ class SeenSets:
         self._rng = [seeded(seed, 17)]
         self._plain = plain
         self._own = Notes(problem)
-        self._others = Notes(problem) if others is None else others
-        self._count = self._others.count  # of the others, since `begin`
-        self._engine = self._engine_for(problem)
+        self._others = others
+        self._engine: Engine | None = None
 
-    def begin(self) -> None:
-        """Take in what the other search has met; not while it is at work."""
-        self._count = self._others.count
-
-    def turn_to(self, problem: SheetProblem) -> None:
-        """Search anew for the same, with other weights."""
-        self._engine = self._engine_for(problem)
-
-    def gather(self, iterations: int) -> Iterator[int]:
+    def gather(self, problem: SheetProblem, iterations: int) -> Iterator[int]:
         """Search on, and note the sheets, for so many iterations.
+
+        Parameters
+        ----------
+        problem
+            The same, whose parts count by their weights; with others than the last
+            time the search begins anew.
+        iterations
+            That it takes.
 
         Yields
         ------
@@ -130,36 +131,39 @@ class SeenSets:
             The iterations of a slice.
         """
         engine = self._engine
+        if engine is None or engine.instance.problem is not problem:
+            engine = self._engine = begun(
+                problem,
+                seed=draw(self._rng),
+                bound=self._bound,
+                starts=_STARTS,
+                compiled=not self._plain,
+            )
         end = engine.done + iterations
         while engine.done < end and not engine.proven:
             before = engine.done
             engine.search(_SLICE, notes=self._own.book)
             yield engine.done - before
+        self._own.settle()
         if engine.proven:
             self.plan = trees_of(engine.best, engine.instance)
-
-    def _engine_for(self, problem: SheetProblem) -> Engine:
-        engine = Engine(instance_of(problem), seed=draw(self._rng), bound=self._bound)
-        if not self._plain:
-            engine.compile()
-        for _ in range(_STARTS):
-            engine.start()
-        return engine
 
     def listed(self, *, own: bool) -> Listed:
         """Return the sets met so far by the own search, or by both."""
         import numpy as np
 
-        one = self._own.read(self._own.count)
-        two = self._others.read(0 if own else self._count)
-        begin = one[2][-1] if len(one[2]) else 0
-        notes = np.concatenate((one[1], two[1]))
-        ends = np.concatenate((one[2], begin + two[2]))
+        books = [self._own]
+        if self._others is not None and not own:
+            books.append(self._others)
+        read = [book.read() for book in books]
+        marks, notes = (np.concatenate([each[i] for each in read]) for i in range(2))
+        sizes = [np.diff(each[2], prepend=0) for each in read]
+        ends = np.cumsum(np.concatenate(sizes))
         rows = np.zeros((len(ends), self._kinds), dtype=np.int16)
         of = np.repeat(np.arange(len(ends)), np.diff(ends, prepend=0))
         parts = notes >= 0
         np.add.at(rows, (of[parts], notes[parts] // 2), 1)
-        _, first = np.unique(np.concatenate((one[0], two[0])), return_index=True)
+        _, first = np.unique(marks, return_index=True)
         first.sort()
 
         def cut(number: int) -> Cut:

@@ -35,7 +35,8 @@ from nesting.solve.sheets.instance import Instance, instance_of
 from nesting.solve.sheets.plant import trees_of, unplaced_of
 from nesting.solve.sheets.problem import SheetAnswer, SheetProblem
 from nesting.solve.sheets.replant import forest_of, keeps_rules
-from nesting.solve.sheets.tasks import Task, takes_long, tasks_for
+from nesting.solve.sheets.sets_seen import Notes
+from nesting.solve.sheets.tasks import Task, notes_for, takes_long, tasks_for
 from nesting.solve.sheets.team import MANY_PARTS, Team
 
 _STARTS = 20
@@ -143,6 +144,8 @@ class _Search:
         self.bound = quick_bound(problem)
         self.duals: tuple[int, ...] = ()
         self.tasks: list[Task] | None = None
+        self.notes: Notes | None = None
+        """Of the first search, for the tasks."""
         self.aside: Forest | None = None
         """A forest that the other lane has found, until the searches have it."""
         self.seen: DivedPlan | None = None
@@ -241,8 +244,9 @@ class _Search:
         if team.is_patching:
             chunk = self.meter.chunk(_PATCH, share)
         is_lifted = team.instance.problem.stages != self.problem.stages
-        begun = [task.begin() for task in self.tasks or []]
-        team.notes = None if is_lifted else next((n for n in begun if n), None)
+        team.notes = self.notes if self.tasks and not is_lifted else None
+        if self.notes is not None:
+            self.notes.settle()
         searched = 0 if not both else chunk if other is None else chunk // 2
 
         def aside() -> None:
@@ -278,7 +282,8 @@ class _Search:
         if missing:
             return None
         if self.tasks is None:
-            self.tasks = tasks_for(self.problem, seed=self.seed)
+            self.notes = notes_for(self.problem)
+            self.tasks = tasks_for(self.problem, notes=self.notes, seed=self.seed)
         while self.tasks and self.tasks[0].is_done:
             del self.tasks[0]
         if not self.tasks or (self.tasks[0].needs_plan and self.best.area_out):

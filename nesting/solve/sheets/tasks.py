@@ -55,9 +55,6 @@ class Task(Protocol):
     def best(self) -> DivedPlan | None:
         """The cheapest plan it has found that is cheaper than any goal named."""
 
-    def begin(self) -> Notes | None:
-        """Get ready for an epoch; return what the search may take notes in, if any."""
-
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Do a piece; return its effort in iterations of the search, about."""
 
@@ -82,9 +79,6 @@ class _Once:
         self.value = 0
         self.basis = ""
 
-    def begin(self) -> None:
-        """Do nothing: it needs no notes."""
-
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Find the bound, whatever is known."""
         bound = self._find(self._problem)
@@ -103,7 +97,12 @@ class _Sets:
     duals: tuple[int, ...] = ()
 
     def __init__(
-        self, problem: SheetProblem, columns: ColumnPlans, *, seed: int
+        self,
+        problem: SheetProblem,
+        columns: ColumnPlans,
+        *,
+        notes: Notes | None,
+        seed: int,
     ) -> None:
         self._problem = problem
         self._seed = seed
@@ -112,17 +111,11 @@ class _Sets:
         self._goal: int | None = None
         self._hint: Sheets | None = None
         self._filling: Engine | None = None
-        self._notes = Notes(problem) if may_hunt(problem) else None
+        self._notes = notes
         self.is_done = False
         self.value = 0
         self.basis = ""
         self.best: DivedPlan | None = None
-
-    def begin(self) -> Notes | None:
-        """Let the search note the sheets it goes through, where they are wanted."""
-        if self._run is not None:
-            self._run.begin()
-        return self._notes
 
     def advance(self, *, known: int = 0, goal: int | None = None) -> int:
         """Go on with the question whether there is a plan cheaper than the goal."""
@@ -195,7 +188,21 @@ def takes_long(problem: SheetProblem) -> bool:
     return len(problem.parts) * len(problem.stock) > _A_MOMENT
 
 
-def tasks_for(problem: SheetProblem, *, seed: int) -> list[Task]:
+def _are_sets_tried(problem: SheetProblem) -> bool:
+    """Tell whether sets are looked at: plainly, or for many parts, it takes long."""
+    few = sum(part.quantity for part in problem.parts) <= _MOST_PARTS
+    return few and may_compile() and is_complete(SET_KERNELS)
+
+
+def notes_for(problem: SheetProblem) -> Notes | None:
+    """Return what the search may take notes in for the tasks, if they want any."""
+    is_wanted = _are_sets_tried(problem) and may_hunt(problem)
+    return Notes(problem) if is_wanted else None
+
+
+def tasks_for(
+    problem: SheetProblem, *, notes: Notes | None = None, seed: int
+) -> list[Task]:
     """Return what there is to do, in this order."""
     tasks: list[Task] = []
     if takes_long(problem):
@@ -206,8 +213,6 @@ def tasks_for(problem: SheetProblem, *, seed: int) -> list[Task]:
         ]
     columns = ColumnPlans(problem, seed=seed)
     tasks.append(columns)
-    few = sum(part.quantity for part in problem.parts) <= _MOST_PARTS
-    # Plainly, and for many parts, they take too long.
-    if few and may_compile() and is_complete(SET_KERNELS):
-        tasks.append(_Sets(problem, columns, seed=seed))
+    if _are_sets_tried(problem):
+        tasks.append(_Sets(problem, columns, notes=notes, seed=seed))
     return tasks

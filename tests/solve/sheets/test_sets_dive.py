@@ -79,6 +79,8 @@ def dives_for(problem, sheets, *, waste=0.03, seed=0, plain=False):
 
 def check(problem, plan, sheets):
     assert len(plan) <= sheets
+    instance = instance_of(problem)
+    assert keeps_rules(forest_of(plan, instance), instance)
     checking.check_answer(
         problem,
         SheetAnswer(
@@ -134,8 +136,6 @@ def test_sheets_keep_the_stage_limit(stages):
     for _ in dives.run():
         pass
     assert dives.plan is not None
-    instance = instance_of(problem)
-    assert keeps_rules(forest_of(dives.plan, instance), instance)
     check(problem, dives.plan, 15)
 
 
