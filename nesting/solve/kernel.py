@@ -1,8 +1,9 @@
 """Plain Python that may be compiled: how a function says so, and its random numbers.
 
-A kernel works on flat sequences of int64: lists when it runs as it is, arrays when it
-is compiled. `nesting.solve.compile` makes the compiled copies; the functions in the
-source stay what they are, so that a first plan never waits for a compiler.
+A kernel works on flat sequences of int64, seldom of float64: lists when it runs as it
+is, arrays when it is compiled. `nesting.solve.compile` makes the compiled copies; the
+functions in the source stay what they are, so that a first plan never waits for a
+compiler.
 """
 
 from __future__ import annotations
@@ -12,6 +13,9 @@ from typing import Final, TypeAlias, TypeVar
 
 Ints: TypeAlias = MutableSequence[int]
 """A list of ints or an array of int64; slices of it are copied alike."""
+
+Floats: TypeAlias = MutableSequence[float]
+"""A list of floats or an array of float64."""
 
 MODULUS: Final = 2_147_483_647
 """Of the random numbers: the prime 2**31 - 1."""

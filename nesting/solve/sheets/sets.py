@@ -46,6 +46,7 @@ from nesting.solve.compile import mark_complete, may_compile
 from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.pattern_table import Cut, Lies, grown, taken
 from nesting.solve.sheets.problem import SheetProblem, SheetStock
+from nesting.solve.sheets.sets_branch import Branching
 from nesting.solve.sheets.sets_cover import cover_by
 from nesting.solve.sheets.sets_dive import SetDives
 from nesting.solve.sheets.sets_hunt import MANY_PARTS, MANY_SHEETS, SetHunt
@@ -407,11 +408,15 @@ def _lies(problem: SheetProblem, stock: SheetStock) -> dict[str, Lies]:
 
 def prepare_sets() -> None:
     """Compile the kernels for good, by sets that take no time."""
+    import numpy as np
+
     lies: list[Lies] = [((2, 3, False), (3, 2, True)), ((1, 1, False),)]
     states = States(lies, [1, 2], (5, 5), most=100)
     states.load([3, 1])
     for _ in states.enumerate(1, 1_000):
         pass
     states.largest(states.found(1))
+    for _ in Branching(np.array([[1, 0], [0, 2]]), [1, 2], 2).run(1):
+        pass
     if may_compile():
         mark_complete(SET_KERNELS)

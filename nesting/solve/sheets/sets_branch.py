@@ -1,13 +1,14 @@
 """Cover parts by few of the sets that a plan may hold: branch and bound, exact.
 
 Every sheet of a plan with at most m sheets has one of the sets. A node is a linear
-program over those that are left (Master; floats, advice only). Its duals, rounded down
-to whole numbers v, close it: with f the most that a set left is worth, m sheets hold at
-most m f, and no plan is left where v.d > m f. Else a set stays only if it is worth
-v.d - (m - 1) f, for that much every sheet of a plan holds. Two parts are on one sheet
-or not: of either kind of node, sets that say otherwise are left out (Ryan & Foster, in
-Computer Scheduling of Public Transport, North-Holland 1981, 269-280). Who looks for a
-cover begins again after a while, with large parts in another order.
+program over those that are left (`sets_program`; floats, advice only). What its parts
+are worth, rounded down to whole numbers v, closes it: with f the most that a set left
+is worth, m sheets hold at most m f, and no plan is left where v.d > m f. Else a set
+stays only if it is worth v.d - (m - 1) f, for that much every sheet of a plan holds.
+Two parts are on one sheet or not: of either kind of node, sets that say otherwise are
+left out (Ryan & Foster, in Computer Scheduling of Public Transport, North-Holland 1981,
+269-280). Who looks for a cover begins again after a while, with large parts in another
+order.
 """
 
 from __future__ import annotations
@@ -17,22 +18,18 @@ from typing import TYPE_CHECKING, Any, Final
 
 from nesting.solve.kernel import MODULUS, Ints, draw
 from nesting.solve.sheets.points import line_of
-from nesting.solve.sheets.sets_master import Cover, Master, Verdict
+from nesting.solve.sheets.sets_master import Cover, Verdict
+from nesting.solve.sheets.sets_program import Program
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    Line = NDArray[np.int64]
+    from nesting.solve.sheets.points import Line
 
 _SCALE: Final = 1 << 30
-_ADDED = 60
-_FLAT = 1e-7
 _WHOLE = 1e-6
-_TIGHT = 1e-6
 _LEAST_FACTOR = 0.5  # of a size by chance, and at most 1 more
-_KNOWN = 300  # sets, for the next linear program
-_COUNTS_PER_UNIT = 1_000  # parts in sets, looked through in a unit of effort
 
 
 class Branching:
@@ -49,29 +46,29 @@ class Branching:
         A plan has at most so many.
     sizes
         Of the kinds: large ones are decided on first. All alike where there are none.
+    plain
+        Whether to do without the compiler, which changes nothing but the time.
     """
 
     def __init__(
         self,
-        rows: Line,
+        rows: NDArray[Any],
         wanted: Sequence[int],
         most_sheets: int,
         *,
         sizes: Sequence[float] | None = None,
+        plain: bool = False,
     ) -> None:
         import numpy as np
 
         self._rows = rows
+        self._has = np.ascontiguousarray(rows.T > 0)
         self._wanted = line_of(wanted)
         self._most = most_sheets
         self._given = np.array([1.0] * len(wanted) if sizes is None else sizes)
         self._sizes = self._given
-        of, kinds = np.nonzero(rows)
-        counts = rows[of, kinds]
-        self._kinds = np.repeat(kinds, counts)
-        sizes_of = rows.sum(axis=1)
-        self._begins = np.cumsum(sizes_of) - sizes_of
-        self._stack = [(np.arange(len(rows)), np.arange(0))]
+        self._program = Program(rows, wanted, alone=most_sheets + 1.0, plain=plain)
+        self._stack = [(np.arange(len(rows)), self._program.first)]
         self._root = self._stack[0]
         self.cover = Cover(Verdict.OPEN, (), 0.0)
         self.is_stuck = False
@@ -85,6 +82,7 @@ class Branching:
 
         factors = [_LEAST_FACTOR + draw(rng) / MODULUS for _ in self._wanted]
         self._sizes = self._given * np.array(factors)
+        self._program.shake(rng)
         self._stack = [self._root]
 
     def run(self, most_nodes: int) -> Iterator[int]:
@@ -93,7 +91,7 @@ class Branching:
         Yields
         ------
         int
-            The effort of a linear program, in iterations of the sheet search, about.
+            The effort of a slice, in iterations of the sheet search, about.
         """
         import numpy as np
 
@@ -102,28 +100,17 @@ class Branching:
                 self.cover = Cover(Verdict.NONE, (), 0.0)
                 return
             is_root = len(self._stack) == 1 and self._stack[0] is self._root
-            left, known = self._stack.pop()
-            master, used = self._master(known)
-            while True:
-                duals, _ = master.solve()
-                yield 200 + 2 * master.size + len(self._kinds) // _COUNTS_PER_UNIT
-                gains = self._worths(np.array(duals))[left]
-                better = np.flatnonzero(gains > 1 + _FLAT)
-                best = better[np.argsort(-gains[better], kind="stable")[:_ADDED]]
-                added = [
-                    number
-                    for number in left[best].tolist()
-                    if master.add(tuple(self._rows[number].tolist()))
-                ]
-                used += added
-                if not added:
-                    break
-            left = self._kept(left, duals)
+            left, basis = self._stack.pop()
+            try:
+                yield from self._program.solve(left, basis)
+            except ArithmeticError:
+                self.is_stuck = True
+                return
+            left = self._kept(left)
             if not len(left):
                 self.is_short |= is_root
                 continue
-            uses = np.array(master.uses()[len(self._wanted) :])
-            known = np.array(used, dtype=np.int64)
+            known, uses = self._program.uses()
             if np.all(np.abs(uses - np.round(uses)) < _WHOLE):
                 if self._is_found(known, np.round(uses).astype(np.int64)):
                     return
@@ -133,43 +120,21 @@ class Branching:
             if pair is None:
                 self.is_stuck = True
                 return
-            one, two = (self._rows[:, kind] > 0 for kind in pair)
-            apart, together = ~(one & two), one == two
-            known = self._best_known(known, uses, np.array(duals))
+            one, two = (self._has[kind, left] for kind in pair)
+            basis = self._program.basis
             if is_root:
-                self._root = left, known
-            for allowed in (apart, together):
-                self._stack.append((left[allowed[left]], known[allowed[known]]))
+                self._root = left, basis
+            for allowed in (~(one & two), one == two):
+                self._stack.append((left[allowed], basis))
 
-    def _worths(self, values: NDArray[Any]) -> NDArray[Any]:
-        """Return what every set is worth, in floats or in whole numbers."""
-        import numpy as np
-
-        if not len(self._begins):
-            return values[:0]
-        return np.add.reduceat(values[self._kinds], self._begins)
-
-    def _master(self, known: Line) -> tuple[Master, list[int]]:
-        master = Master(self._wanted.tolist(), alone=self._most + 1.0)
-        used = [n for n in known.tolist() if master.add(tuple(self._rows[n].tolist()))]
-        return master, used
-
-    def _best_known(
-        self, known: Line, uses: NDArray[np.float64], duals: NDArray[np.float64]
-    ) -> Line:
-        """Return the sets that the next linear programs begin with: the best first."""
-        import numpy as np
-
-        worths = np.where(uses > _WHOLE, 2.0, self._rows[known] @ duals)
-        first = np.argsort(-worths, kind="stable")[:_KNOWN]
-        return known[first[worths[first] > 1 - _TIGHT]]
-
-    def _kept(self, left: Line, duals: Sequence[float]) -> Line:
+    def _kept(self, left: Line) -> Line:
         """Return the sets that a plan may still have; none where there is no plan."""
+        import numpy as np
+
         if not len(left):
             return left
-        values = line_of([int(dual * _SCALE) for dual in duals])
-        worths = self._worths(values)[left]
+        values = (self._program.worths() * _SCALE).astype(np.int64)
+        worths = self._program.weigh(left, values)
         total, most = int(values @ self._wanted), int(worths.max())
         if total > self._most * most:
             return left[:0]

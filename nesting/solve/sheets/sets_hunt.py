@@ -17,7 +17,6 @@ Guarantee: none. A plan that is told of holds every part.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from itertools import islice
 from typing import Final
 
 from nesting.solve.kernel import draw, seeded
@@ -35,9 +34,8 @@ MANY_SHEETS: Final = 5
 _ROUNDS = 100
 _GATHERED = 100_000  # iterations of a search, before sets are put together
 _GROWTH = 1.25  # from one round to the next
-_STARTS = 2  # of branching, in a round
-_PROGRAMS = 5  # linear ones in each, for every sheet
-_NODES = 10_000
+_STARTS = 8  # of branching, in a round
+_NODES = 3  # in each, for every two sheets
 _FEW_PARTS = 24  # left to the search by dives
 _DIVED = 100_000  # units of dives, in a round
 
@@ -133,9 +131,10 @@ class SetHunt:
             [part.quantity for part in self._problem.parts],
             self._sheets,
             sizes=[part.length * part.width for part in self._problem.parts],
+            plain=self._plain,
         )
         for _ in range(_STARTS):
-            yield from islice(search.run(_NODES), _PROGRAMS * self._sheets)
+            yield from search.run(_NODES * self._sheets // 2)
             if search.is_stuck or search.cover.verdict is not Verdict.OPEN:
                 break
             search.restart(self._rng)

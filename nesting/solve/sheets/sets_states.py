@@ -40,6 +40,7 @@ SET_KERNELS: Final = (
     "nesting.solve.kernel",
     "nesting.solve.sheets.sets_rooms",
     "nesting.solve.sheets.sets_join",
+    "nesting.solve.sheets.simplex",
 )
 """Modules of kernels, callees before callers."""
 
