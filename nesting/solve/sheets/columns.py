@@ -45,7 +45,7 @@ from nesting.solve.sheets.pattern_table import (
 from nesting.solve.sheets.replant import forest_of, keeps_rules
 from nesting.solve.sheets.staged_table import Reach, StagedTable
 
-CELLS_PER_UNIT: Final = 60
+CELLS_PER_UNIT: Final = 35
 """So many cells take about as long as one iteration of the search."""
 _LONGEST = 100_000
 _MOST_SCALE = 1 << 40

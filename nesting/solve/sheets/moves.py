@@ -57,6 +57,8 @@ Scratch = tuple[Ints, Ints, Ints, Ints]
 and `draws` (how many parts to take out, one of them by chance)."""
 
 PAIRING = 60  # percent of the recreations
+WHOLE = 10  # percent of the ruins take whole sheets,
+WHOLE_OF_FEW = 2  # of two sheets or one; that is to begin anew, nearly
 ROOM = 8 * SIZE  # what one more part may take in the nodes, its sheet included
 BLINK = MODULUS // 50  # a better rest is overlooked in so many cases of MODULUS
 FAR = 4_000_000_000_000_000_000  # worse than any score or value
@@ -393,7 +395,7 @@ def ruin(
     pieces, _, _, draws = scratch
     if tally[ROOTS] == 0:
         return
-    if chance(rng, 10):
+    if chance(rng, WHOLE if tally[ROOTS] > 2 else WHOLE_OF_FEW):
         while tally[ROOTS] > 0:
             remove(forest, kinds, stocks, roots[draw(rng) % tally[ROOTS]])
             if chance(rng, 50):

@@ -61,20 +61,25 @@ from nesting.solve.sheets.sets_states import (
     TRIED_PER_UNIT,
     States,
 )
-from nesting.solve.sheets.sets_values import LONGEST, ONE, SetValues
+from nesting.solve.sheets.sets_values import LONGEST, ONE, SetValues, are_too_few
 
 LINEAR_BASIS: Final = "linear program over sets of parts"
 SEARCH_BASIS: Final = "search: every set of parts that a sheet can give was tried"
 
+_MANY = 10
+"""Parts to a sheet: with more there are too many sets for a bound or a plan."""
 _MOST_STATES = 500_000
 _ROUNDS = 400  # of column generation over all patterns
 _CELLS_PER_UNIT = 30
+_ROUND = 250  # units of such a round, beside the cells
 _SHARE = 10
 """Hundredths of its area that each kind is worth at least, the second time."""
 _HEAD_START = 1_000_000  # units, of the proof
 _OVER = -1
 _HUNT = 2  # units of the hunt for one of the proof
 _HUNT_LATE = 10  # likewise, at its second way
+_PATIENT = 200_000_000
+"""Steps on the way to a proof by what parts are worth to a hunt."""
 _PROOF_SHORT = 4  # times as much proof, while the sets met are far from a plan
 
 
@@ -84,8 +89,8 @@ class SetBound:
     Parameters
     ----------
     problem
-        With one kind of sheet; with several, nothing is done. Parts that do not fit it
-        are left out.
+        With one kind of sheet, and not many parts to a sheet; else nothing is done.
+        Parts that do not fit are left out.
     known
         A bound on the cost that is known already.
     goal
@@ -125,6 +130,7 @@ class SetBound:
         self._goal = goal
         self._steps: Iterator[int] = iter(())
         self._hunt: SetHunt | None = None
+        self._tries: States | None = None
         self._is_late = False
         """Whether the proof is at its second, less likely way."""
         self._notes = notes
@@ -148,6 +154,8 @@ class SetBound:
         self._sheets = -(-goal // self._stock.cost) - 1
         """Few enough to cost less than the goal."""
         if stock[0].limit is not None and stock[0].limit < self._sheets:
+            return
+        if sum(self._wanted) > _MANY * self._sheets:
             return
         self._seed = seed
         self._plain = plain
@@ -173,6 +181,7 @@ class SetBound:
         hunting = iter(()) if hunt is None else hunt.run()
         is_proving, is_hunting = True, hunt is not None
         ahead = 0  # of the hunt
+        tried = None
         while is_proving or is_hunting:
             if hunt is None or not is_hunting or (is_proving and ahead <= 0):
                 units = next(proof, _OVER)
@@ -181,11 +190,38 @@ class SetBound:
             else:
                 units = next(hunting, _OVER)
                 is_hunting = units != _OVER
-                ahead -= max(0, units) * (_PROOF_SHORT if hunt.is_short else 1)
+                is_short = hunt.scarce is not None
+                ahead -= max(0, units) * (_PROOF_SHORT if is_short else 1)
                 self.plan = hunt.plan
+                if hunt.scarce is not None and hunt.scarce is not tried:
+                    tried = hunt.scarce
+                    yield from self._try(tried.tolist())
             yield max(0, units)
             if self.plan or self.value >= self._goal:
                 return
+
+    def _try(self, scarce: Sequence[float]) -> Iterator[int]:
+        """Look for the proof that there is no plan, by what parts are worth."""
+        if self._tries is None:
+            self._tries = self._states()
+        if (
+            yield from are_too_few(
+                self._tries, scarce, self._wanted, self._sheets, _PATIENT
+            )
+        ):
+            self._raise(self._sheets + 1, LINEAR_BASIS)
+
+    def _states(self) -> States:
+        return States(
+            self._lies,
+            self._wanted,
+            (
+                self._stock.length + self._problem.least_kerf_x,
+                self._stock.width + self._problem.least_kerf_y,
+            ),
+            most=_MOST_STATES,
+            plain=self._plain,
+        )
 
     def _begun_hunt(self) -> SetHunt | None:
         if not self._may_dive or self._sheets < MANY_SHEETS:
@@ -215,18 +251,9 @@ class SetBound:
         """Look for a proof that there is no plan, and for one on the way."""
         start = Start(self._problem, self._given)
         for cells in start.rounds(_ROUNDS):
-            yield cells // _CELLS_PER_UNIT
+            yield _ROUND + cells // _CELLS_PER_UNIT
         self._turn_to(start.values(ONE), ONE)
-        states = States(
-            self._lies,
-            self._wanted,
-            (
-                self._stock.length + self._problem.least_kerf_x,
-                self._stock.width + self._problem.least_kerf_y,
-            ),
-            most=_MOST_STATES,
-            plain=self._plain,
-        )
+        states = self._states()
         master = Master(self._wanted)
         for each in start.sets:
             master.add(each)

@@ -17,7 +17,7 @@ Guarantee: none. A plan that is told of holds every part.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from nesting.solve.kernel import draw, seeded
 from nesting.solve.sheets.pattern_table import Cut
@@ -27,6 +27,10 @@ from nesting.solve.sheets.sets_dive import SetDives
 from nesting.solve.sheets.sets_master import Verdict
 from nesting.solve.sheets.sets_seen import Listed, Notes, SeenSets, weighed
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
 MANY_PARTS: Final = 50
 """So many are worth a hunt."""
 MANY_SHEETS: Final = 5
@@ -34,8 +38,8 @@ MANY_SHEETS: Final = 5
 _ROUNDS = 100
 _GATHERED = 100_000  # iterations of a search, before sets are put together
 _GROWTH = 1.25  # from one round to the next
-_STARTS = 8  # of branching, in a round
-_NODES = 3  # in each, for every two sheets
+_SEARCHED = 3  # iterations, for a unit of branching
+_NODES = 3  # for every two sheets, before it begins again
 _FEW_PARTS = 24  # left to the search by dives
 _DIVED = 100_000  # units of dives, in a round
 
@@ -85,8 +89,8 @@ class SetHunt:
         plain: bool = False,
     ) -> None:
         self.plan: Sheets | None = None
-        self.is_short = False
-        """Whether the sets met are far from giving all parts."""
+        self.scarce: NDArray[np.float64] | None = None
+        """What parts are worth, in sheets, by which the sets met cannot give all."""
         self._problem = problem
         self._sheets = sheets
         self._planned = planned
@@ -112,16 +116,16 @@ class SetHunt:
             The effort of a slice, in iterations of the search, about.
         """
         for number in range(_ROUNDS):
+            iterations = int(_GATHERED * _GROWTH**number)
             if number:
-                iterations = int(_GATHERED * _GROWTH ** (number - 1))
                 yield from self._seen.gather(self._weighed, iterations)
                 self.plan = self._seen.plan
             if self.plan is None:
-                yield from self._put_together(number)
+                yield from self._put_together(number, iterations // _SEARCHED)
             if self.plan is not None:
                 return
 
-    def _put_together(self, number: int) -> Iterator[int]:
+    def _put_together(self, number: int, most_units: int) -> Iterator[int]:
         """Look for a plan of the sets met, for a while."""
         listed = self._seen.listed(own=number > 0)
         if not len(listed.rows):
@@ -133,12 +137,15 @@ class SetHunt:
             sizes=[part.length * part.width for part in self._problem.parts],
             plain=self._plain,
         )
-        for _ in range(_STARTS):
-            yield from search.run(_NODES * self._sheets // 2)
+        spent = 0
+        while spent < most_units:
+            for units in search.run(_NODES * self._sheets // 2):
+                spent += units
+                yield units
             if search.is_stuck or search.cover.verdict is not Verdict.OPEN:
                 break
             search.restart(self._rng)
-        self.is_short = search.is_short and number > 0
+        self.scarce = search.scarce
         if search.cover.verdict is Verdict.FOUND:
             pairs = enumerate(search.cover.times)
             self.plan = self._planned(

@@ -7,7 +7,7 @@ all sets that are worth more than a sheet then.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from nesting.solve.sheets.sets_master import Master
@@ -110,7 +110,7 @@ class SetValues:
                 int(step * ONE * dual + (1 - step) * ONE / self.most * old)
                 for old, dual in zip(self.worths, duals, strict=True)
             ]
-            yield from self._price(worths, patience)
+            yield from price(states, worths, ONE + 1, patience)
             found = states.found(ONE + 1)
             if states.is_complete:
                 most = int(states.worths(found).max()) if len(found) else ONE
@@ -127,19 +127,6 @@ class SetValues:
             if len(found) and not added and (step == 1.0 or not states.is_complete):
                 return  # the duals are no better than their last digits
 
-    def _price(self, worths: Sequence[int], patience: int) -> Iterator[int]:
-        """Find sets worth more than a sheet: at once, or else with sharper tables."""
-        states = self._states
-        yield states.load(worths) // TRIED_PER_UNIT
-        for steps in states.enumerate(ONE + 1, _QUICK):
-            yield steps // STEPS_PER_UNIT
-        if states.is_complete or len(states.found(ONE + 1)):
-            return
-        for cells in states.sharpen():
-            yield cells // TRIED_PER_UNIT
-        for steps in states.enumerate(ONE + 1, patience):
-            yield steps // STEPS_PER_UNIT
-
     def _add(self, found: Line, duals: Sequence[float]) -> int:
         """Add the sets that pay most by the duals."""
         import numpy as np
@@ -152,3 +139,77 @@ class SetValues:
                 break
             added += self._master.add(tuple(int(n) for n in rows[number]))
         return added
+
+
+def price(
+    states: States, worths: Sequence[int], least: int, patience: int
+) -> Iterator[int]:
+    """Find sets that are worth so much: at once, or else with sharper tables.
+
+    Parameters
+    ----------
+    states
+        That they are looked for among; they tell afterwards whether these are all.
+    worths
+        Of the kinds.
+    least
+        What a set is worth, at least.
+    patience
+        Steps of the second way.
+
+    Yields
+    ------
+    int
+        The effort of a slice, in iterations of the search, about.
+    """
+    yield states.load(worths) // TRIED_PER_UNIT
+    for steps in states.enumerate(least, _QUICK):
+        yield steps // STEPS_PER_UNIT
+    if states.is_complete or len(states.found(least)):
+        return
+    for cells in states.sharpen():
+        yield cells // TRIED_PER_UNIT
+    for steps in states.enumerate(least, patience):
+        yield steps // STEPS_PER_UNIT
+
+
+def are_too_few(
+    states: States,
+    scarce: Sequence[float],
+    wanted: Sequence[int],
+    sheets: int,
+    patience: int,
+) -> Generator[int, None, bool]:
+    """Tell whether so many sheets are too few, by what the kinds are worth.
+
+    They are if no set at all is worth its share of all parts.
+
+    Parameters
+    ----------
+    states
+        To look for sets among.
+    scarce
+        What the kinds are worth, in sheets; any numbers will do.
+    wanted
+        How many there are of each kind.
+    sheets
+        At least one.
+    patience
+        Steps of the search for sets.
+
+    Yields
+    ------
+    int
+        The effort of a slice, in iterations of the search, about.
+
+    Returns
+    -------
+    bool
+        False, too, where it could not be told.
+    """
+    worths = [int(min(1.0, max(0.0, each)) * ONE) for each in scarce]
+    least = -(-sum(v * d for v, d in zip(worths, wanted, strict=True)) // sheets)
+    if least <= ONE:
+        return False
+    yield from price(states, worths, least, patience)
+    return states.is_complete and not len(states.found(least))

@@ -204,7 +204,7 @@ def test_only_cheaper_plans_are_offered():
     assert plans.is_done
     known, work = run(problem, goal=18, known=18)
     assert known.is_done
-    assert work < 2_000
+    assert work < 3_000
 
 
 def test_one_seed_gives_one_plan():
