@@ -53,6 +53,7 @@ from nesting.solve.sheets.sets_hunt import MANY_PARTS, MANY_SHEETS, SetHunt
 from nesting.solve.sheets.sets_list import list_sets
 from nesting.solve.sheets.sets_master import Master, Verdict
 from nesting.solve.sheets.sets_seen import Notes
+from nesting.solve.sheets.sets_short import prove_short
 from nesting.solve.sheets.sets_start import Start
 from nesting.solve.sheets.sets_states import (
     FINEST,
@@ -61,7 +62,7 @@ from nesting.solve.sheets.sets_states import (
     TRIED_PER_UNIT,
     States,
 )
-from nesting.solve.sheets.sets_values import LONGEST, ONE, SetValues, are_too_few
+from nesting.solve.sheets.sets_values import LONGEST, ONE, SetValues
 
 LINEAR_BASIS: Final = "linear program over sets of parts"
 SEARCH_BASIS: Final = "search: every set of parts that a sheet can give was tried"
@@ -79,7 +80,8 @@ _OVER = -1
 _HUNT = 2  # units of the hunt for one of the proof
 _HUNT_LATE = 10  # likewise, at its second way
 _PATIENT = 200_000_000
-"""Steps on the way to a proof by what parts are worth to a hunt."""
+"""Steps of a search for all sets that are worth enough, in a try."""
+_TRIED_AGAIN = 2  # times as many rounds later
 _PROOF_SHORT = 4  # times as much proof, while the sets met are far from a plan
 
 
@@ -181,7 +183,7 @@ class SetBound:
         hunting = iter(()) if hunt is None else hunt.run()
         is_proving, is_hunting = True, hunt is not None
         ahead = 0  # of the hunt
-        tried = None
+        due = 1  # rounds of the hunt, before the next try
         while is_proving or is_hunting:
             if hunt is None or not is_hunting or (is_proving and ahead <= 0):
                 units = next(proof, _OVER)
@@ -190,23 +192,28 @@ class SetBound:
             else:
                 units = next(hunting, _OVER)
                 is_hunting = units != _OVER
-                is_short = hunt.scarce is not None
-                ahead -= max(0, units) * (_PROOF_SHORT if is_short else 1)
+                ahead -= max(0, units) * (_PROOF_SHORT if hunt.is_short else 1)
                 self.plan = hunt.plan
-                if hunt.scarce is not None and hunt.scarce is not tried:
-                    tried = hunt.scarce
-                    yield from self._try(tried.tolist())
+                if hunt.is_short and hunt.rounds >= due:
+                    due = _TRIED_AGAIN * hunt.rounds
+                    yield from self._try(hunt)
             yield max(0, units)
             if self.plan or self.value >= self._goal:
                 return
 
-    def _try(self, scarce: Sequence[float]) -> Iterator[int]:
-        """Look for the proof that there is no plan, by what parts are worth."""
+    def _try(self, hunt: SetHunt) -> Iterator[int]:
+        """Look for the proof that there is no plan, by the sets that were met."""
         if self._tries is None:
             self._tries = self._states()
         if (
-            yield from are_too_few(
-                self._tries, scarce, self._wanted, self._sheets, _PATIENT
+            yield from prove_short(
+                self._tries,
+                hunt.rows,
+                self._wanted,
+                self._sheets,
+                patience=_PATIENT,
+                found=hunt.take_in,
+                plain=self._plain,
             )
         ):
             self._raise(self._sheets + 1, LINEAR_BASIS)

@@ -73,9 +73,8 @@ class Branching:
         self.cover = Cover(Verdict.OPEN, (), 0.0)
         self.is_stuck = False
         """Whether there is nothing left to branch on, and still no answer."""
-        self.scarce: NDArray[np.float64] | None = None
-        """What the kinds are worth, in sheets, if that tells that there is no plan
-        without deciding on anything."""
+        self.is_short = False
+        """Whether even parts of sets do not give all that is wanted."""
 
     def restart(self, rng: Ints) -> None:
         """Begin anew, with large kinds in another order: sizes count by chance."""
@@ -109,8 +108,7 @@ class Branching:
                 return
             left = self._kept(left)
             if not len(left):
-                if is_root:
-                    self.scarce = self._program.worths()
+                self.is_short |= is_root
                 continue
             known, uses = self._program.uses()
             if np.all(np.abs(uses - np.round(uses)) < _WHOLE):

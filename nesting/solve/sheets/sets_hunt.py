@@ -16,8 +16,8 @@ Guarantee: none. A plan that is told of holds every part.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import TYPE_CHECKING, Final
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Final
 
 from nesting.solve.kernel import draw, seeded
 from nesting.solve.sheets.pattern_table import Cut
@@ -28,7 +28,6 @@ from nesting.solve.sheets.sets_master import Verdict
 from nesting.solve.sheets.sets_seen import Listed, Notes, SeenSets, weighed
 
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
 MANY_PARTS: Final = 50
@@ -37,6 +36,7 @@ MANY_SHEETS: Final = 5
 """Likewise."""
 _ROUNDS = 100
 _GATHERED = 100_000  # iterations of a search, before sets are put together
+_FEW_GATHERED = 25_000  # likewise, while the sets met are too few
 _GROWTH = 1.25  # from one round to the next
 _SEARCHED = 3  # iterations, for a unit of branching
 _NODES = 3  # for every two sheets, before it begins again
@@ -88,9 +88,15 @@ class SetHunt:
         seed: int,
         plain: bool = False,
     ) -> None:
+        import numpy as np
+
         self.plan: Sheets | None = None
-        self.scarce: NDArray[np.float64] | None = None
-        """What parts are worth, in sheets, by which the sets met cannot give all."""
+        self.rounds = 0
+        """How often sets were put together."""
+        self.is_short = False
+        """Whether even parts of the sets met did not give all, the last time."""
+        self.rows: NDArray[Any] = np.zeros((0, len(worths)), dtype=np.int16)
+        """The counts of the sets that were met, the last time."""
         self._problem = problem
         self._sheets = sheets
         self._planned = planned
@@ -105,6 +111,10 @@ class SetHunt:
         """Search on by other worths of the parts, soon."""
         self._weighed = weighed(self._problem, worths, most)
 
+    def take_in(self, rows: NDArray[Any], cuts: Iterable[Cut]) -> None:
+        """Put sets from elsewhere together with those met."""
+        self._seen.take_in(rows, cuts)
+
     def run(self) -> Iterator[int]:
         """Hunt until there is a plan, or for long enough.
 
@@ -116,7 +126,8 @@ class SetHunt:
             The effort of a slice, in iterations of the search, about.
         """
         for number in range(_ROUNDS):
-            iterations = int(_GATHERED * _GROWTH**number)
+            first = _FEW_GATHERED if self.is_short else _GATHERED
+            iterations = int(first * _GROWTH**number)
             if number:
                 yield from self._seen.gather(self._weighed, iterations)
                 self.plan = self._seen.plan
@@ -145,7 +156,9 @@ class SetHunt:
             if search.is_stuck or search.cover.verdict is not Verdict.OPEN:
                 break
             search.restart(self._rng)
-        self.scarce = search.scarce
+        self.is_short = search.is_short
+        self.rows = listed.rows
+        self.rounds += 1
         if search.cover.verdict is Verdict.FOUND:
             pairs = enumerate(search.cover.times)
             self.plan = self._planned(

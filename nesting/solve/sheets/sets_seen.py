@@ -8,7 +8,7 @@ many of its forests together can often do what those of one cannot.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -113,6 +113,8 @@ class SeenSets:
         self._own = Notes(problem)
         self._others = others
         self._engine: Engine | None = None
+        self._further: list[NDArray[Any]] = []
+        self._cuts: list[Cut] = []
 
     def gather(self, problem: SheetProblem, iterations: int) -> Iterator[int]:
         """Search on, and note the sheets, for so many iterations.
@@ -148,8 +150,13 @@ class SeenSets:
         if engine.proven:
             self.plan = trees_of(engine.best, engine.instance)
 
+    def take_in(self, rows: NDArray[Any], cuts: Iterable[Cut]) -> None:
+        """List further sets, a row of counts for each, and how they are cut."""
+        self._further.append(rows)
+        self._cuts.extend(cuts)
+
     def listed(self, *, own: bool) -> Listed:
-        """Return the sets met so far by the own search, or by both."""
+        """Return the sets met so far by the own search or by both, and others."""
         import numpy as np
 
         books = [self._own]
@@ -167,11 +174,13 @@ class SeenSets:
         first.sort()
 
         def cut(number: int) -> Cut:
+            if number >= len(first):
+                return self._cuts[number - len(first)]
             place = first[number]
             begin = ends[place - 1] if place else 0
             return _read(notes[begin : ends[place]].tolist())
 
-        return Listed(rows[first], cut)
+        return Listed(np.concatenate([rows[first], *self._further]), cut)
 
 
 def weighed(problem: SheetProblem, worths: Sequence[int], most: int) -> SheetProblem:

@@ -7,7 +7,7 @@ all sets that are worth more than a sheet then.
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from nesting.solve.sheets.sets_master import Master
@@ -171,45 +171,3 @@ def price(
         yield cells // TRIED_PER_UNIT
     for steps in states.enumerate(least, patience):
         yield steps // STEPS_PER_UNIT
-
-
-def are_too_few(
-    states: States,
-    scarce: Sequence[float],
-    wanted: Sequence[int],
-    sheets: int,
-    patience: int,
-) -> Generator[int, None, bool]:
-    """Tell whether so many sheets are too few, by what the kinds are worth.
-
-    They are if no set at all is worth its share of all parts.
-
-    Parameters
-    ----------
-    states
-        To look for sets among.
-    scarce
-        What the kinds are worth, in sheets; any numbers will do.
-    wanted
-        How many there are of each kind.
-    sheets
-        At least one.
-    patience
-        Steps of the search for sets.
-
-    Yields
-    ------
-    int
-        The effort of a slice, in iterations of the search, about.
-
-    Returns
-    -------
-    bool
-        False, too, where it could not be told.
-    """
-    worths = [int(min(1.0, max(0.0, each)) * ONE) for each in scarce]
-    least = -(-sum(v * d for v, d in zip(worths, wanted, strict=True)) // sheets)
-    if least <= ONE:
-        return False
-    yield from price(states, worths, least, patience)
-    return states.is_complete and not len(states.found(least))

@@ -19,8 +19,8 @@ from nesting.solve.sheets.problem import (
     SheetStock,
 )
 from nesting.solve.sheets.sets import LINEAR_BASIS, SEARCH_BASIS, SetBound
+from nesting.solve.sheets.sets_short import are_too_few
 from nesting.solve.sheets.sets_states import States
-from nesting.solve.sheets.sets_values import are_too_few
 
 DATA = Path(__file__).parents[2] / "data" / "sheets" / "published.json"
 PUBLISHED = {
