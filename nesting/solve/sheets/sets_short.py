@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from nesting.solve.kernel import seeded
 from nesting.solve.sheets.pattern_table import Cut
 from nesting.solve.sheets.sets_program import Program
 from nesting.solve.sheets.sets_states import States
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _ROUNDS = 40
+_SHAKEN = 3  # times other worths of the same program, where sets are too many
 _ADDED = 100  # sets, in a round
 _NEAR = 0.1  # to a sheet, by their worth: sets that stay in the program
 
@@ -115,8 +117,11 @@ def prove_short(
     """
     import numpy as np
 
+    rng = [seeded(len(rows), 23)]
+    shaken = 0
     for _ in range(_ROUNDS):
         program = Program(rows, wanted, alone=sheets + 1.0, plain=plain)
+        program.shake(rng)
         every = np.arange(len(rows))
         yield from program.solve(every, program.first)
         scarce = program.worths()
@@ -127,7 +132,10 @@ def prove_short(
             return False
         numbers = states.found(least)
         if not len(numbers):
-            return False
+            shaken += 1
+            if shaken > _SHAKEN:
+                return False
+            continue
         best = np.argsort(-states.worths(numbers), kind="stable")[:_ADDED]
         numbers = numbers[best]
         counts = states.counts(numbers).astype(rows.dtype)
