@@ -11,7 +11,6 @@ from solve.sheets import brute, checking
 
 from nesting.model.stock import Edges
 from nesting.model.terms import StoppedBy
-from nesting.solve.sheets.grid import lies_of
 from nesting.solve.sheets.problem import (
     SheetAnswer,
     SheetPart,
@@ -19,8 +18,6 @@ from nesting.solve.sheets.problem import (
     SheetStock,
 )
 from nesting.solve.sheets.sets import LINEAR_BASIS, SEARCH_BASIS, SetBound
-from nesting.solve.sheets.sets_short import are_too_few
-from nesting.solve.sheets.sets_states import States
 
 DATA = Path(__file__).parents[2] / "data" / "sheets" / "published.json"
 PUBLISHED = {
@@ -263,42 +260,3 @@ def test_a_wide_kerf_spoils_a_plan_not_a_bound():
     run(narrow)
     assert narrow.plan is not None
     check_plan(replace(problem, kerf_x=1), narrow, 2)
-
-
-@settings(deadline=None, derandomize=True, max_examples=60)
-@given(PARTS, SHEET, st.lists(st.floats(-0.2, 1.2), min_size=5, max_size=5))
-def test_whatever_parts_are_said_to_be_worth_a_proof_holds(parts, sheet, scarce):
-    """So many sheets as there are in a plan are never said to be too few."""
-    length, width, *_ = sheet
-    parts = [part for part in parts if part[0] <= length and part[1] <= width]
-    if not parts:
-        return
-    problem = brute.problem_of(parts, [(length, width, 1, None, True)])
-    optimum = brute.least(problem)
-    lies = [lies_of(part, True, (0, 0)) for part in problem.parts]
-    wanted = [part.quantity for part in problem.parts]
-    states = States(lies, wanted, (length, width), most=10_000)
-    for sheets in range(1, optimum + 2):
-        told = are_too_few(states, scarce[: len(parts)], wanted, sheets, 1_000_000)
-        assert not (last_of(told) and sheets >= optimum)
-
-
-def test_parts_that_are_half_a_sheet_each_tell_how_many_are_too_few():
-    """Five of them, by hand: two sheets are, three are not."""
-    problem = brute.problem_of([(3, 6, 5, True)], [(6, 6, 1, None, True)])
-    lies = [lies_of(problem.parts[0], True, (0, 0))]
-    states = States(lies, [5], (6, 6), most=100)
-    answers = []
-    for sheets in (2, 3):
-        told = are_too_few(states, [0.5], [5], sheets, 1_000)
-        answers.append(last_of(told))
-    assert answers == [True, False]
-
-
-def last_of(steps):
-    """Follow steps to their end; return what they come to."""
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            return end.value
