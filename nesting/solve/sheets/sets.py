@@ -12,7 +12,8 @@ and two (Wang, Operations Research 31 (1983) 573-586), and a box is dropped wher
 little can go beside it (`sets_rooms` and the fractional knapsack; the bound is that of
 Viswanathan & Bagchi, Operations Research 41 (1993) 768-776, sharpened by the
 quantities). In turns with the proof, dives look for a plan (`sets_list`, `sets_dive`),
-and so does a hunt among sheets that a search goes through (`sets_hunt`).
+and so does a hunt among sheets that a search goes through (`sets_hunt`); where these
+are too few by far, they are the beginning of another proof (`sets_short`).
 
 Guarantee. Let v be whole numbers, f the most that a set is worth in them.
 

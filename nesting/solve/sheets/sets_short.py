@@ -27,9 +27,14 @@ _ADDED = 100  # sets, in a round
 _NEAR = 0.1  # to a sheet, by their worth: sets that stay in the program
 
 
+def share_of(worths: Sequence[int], wanted: Sequence[int], sheets: int) -> int:
+    """Return what some sheet holds at least, if so many hold all parts."""
+    return -(-sum(v * d for v, d in zip(worths, wanted, strict=True)) // sheets)
+
+
 def are_too_few(
     states: States,
-    scarce: Sequence[float],
+    worths: Sequence[int],
     wanted: Sequence[int],
     sheets: int,
     patience: int,
@@ -42,8 +47,8 @@ def are_too_few(
     ----------
     states
         To look for sets among; where the answer is no, they hold what was found.
-    scarce
-        What the kinds are worth, in sheets; any numbers will do.
+    worths
+        Of the kinds; any whole numbers from 0 to `ONE` will do.
     wanted
         How many there are of each kind.
     sheets
@@ -61,19 +66,11 @@ def are_too_few(
     bool
         False, too, where it could not be told.
     """
-    worths, least = _shares(scarce, wanted, sheets)
-    if least <= ONE:
+    least = share_of(worths, wanted, sheets)
+    if least < 1:
         return False
     yield from price(states, worths, least, patience)
     return states.is_complete and not len(states.found(least))
-
-
-def _shares(
-    scarce: Sequence[float], wanted: Sequence[int], sheets: int
-) -> tuple[list[int], int]:
-    """Return worths in whole numbers, and what a sheet holds of them on average."""
-    worths = [int(min(1.0, max(0.0, each)) * ONE) for each in scarce]
-    return worths, -(-sum(v * d for v, d in zip(worths, wanted, strict=True)) // sheets)
 
 
 def prove_short(
@@ -123,13 +120,16 @@ def prove_short(
         program = Program(rows, wanted, alone=sheets + 1.0, plain=plain)
         program.shake(rng)
         every = np.arange(len(rows))
-        yield from program.solve(every, program.first)
-        scarce = program.worths()
-        if (yield from are_too_few(states, scarce.tolist(), wanted, sheets, patience)):
-            return True
-        worths, least = _shares(scarce.tolist(), wanted, sheets)
+        try:
+            yield from program.solve(every, program.first)
+        except ArithmeticError:
+            return False
+        worths = np.minimum(program.worths() * ONE, ONE).astype(np.int64)
+        least = share_of(worths.tolist(), wanted, sheets)
         if least <= ONE:
             return False
+        if (yield from are_too_few(states, worths.tolist(), wanted, sheets, patience)):
+            return True
         numbers = states.found(least)
         if not len(numbers):
             shaken += 1
@@ -140,6 +140,6 @@ def prove_short(
         numbers = numbers[best]
         counts = states.counts(numbers).astype(rows.dtype)
         found(counts, (states.cut(int(number)) for number in numbers))
-        near = program.weigh(every, np.array(worths)) >= (1 - _NEAR) * ONE
+        near = program.weigh(every, worths) >= (1 - _NEAR) * ONE
         rows = np.concatenate([rows[near], counts])
     return False

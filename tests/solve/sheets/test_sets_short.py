@@ -44,14 +44,14 @@ def proof(problem, sheets, rows, found=lambda rows, cuts: None, **more):
 
 
 @settings(deadline=None, derandomize=True, max_examples=60)
-@given(PARTS, SIDES, st.lists(st.floats(-0.2, 1.2), min_size=5, max_size=5))
-def test_whatever_parts_are_said_to_be_worth_an_answer_holds(parts, sides, scarce):
+@given(PARTS, SIDES, st.lists(st.integers(0, 40), min_size=5, max_size=5))
+def test_whatever_parts_are_said_to_be_worth_an_answer_holds(parts, sides, worths):
     """As many sheets as the optimum has are never said to be too few."""
     problem = brute.problem_of(parts, [(*sides, 1, None, True)])
     optimum = brute.least(problem)
     states, wanted = states_for(problem)
     for sheets in range(1, optimum + 2):
-        told = are_too_few(states, scarce[: len(parts)], wanted, sheets, 1_000_000)
+        told = are_too_few(states, worths[: len(parts)], wanted, sheets, 1_000_000)
         assert not (last_of(told) and sheets >= optimum)
 
 
@@ -79,7 +79,7 @@ def test_parts_that_are_half_a_sheet_each_tell_how_many_are_too_few():
     problem = brute.problem_of([(3, 6, 5, True)], [(6, 6, 1, None, True)])
     states, wanted = states_for(problem)
     answers = [
-        last_of(are_too_few(states, [0.5], wanted, sheets, 1_000)) for sheets in (2, 3)
+        last_of(are_too_few(states, [1], wanted, sheets, 1_000)) for sheets in (2, 3)
     ]
     assert answers == [True, False]
 
