@@ -99,7 +99,11 @@ class Program:
         self.shake([seeded(kinds, 19)])
 
     def shake(self, rng: Ints) -> None:
-        """Draw anew how much more is wanted."""
+        """Draw anew how much more is wanted.
+
+        A basis from before lacks tiny amounts then, and is hardly ever given up for
+        that: for other worths, begin from the first one.
+        """
         import numpy as np
 
         more = [1 + _MORE * draw(rng) / MODULUS for _ in self._needed]

@@ -116,9 +116,8 @@ def prove_short(
 
     rng = [seeded(len(rows), 23)]
     shaken = 0
+    program = Program(rows, wanted, alone=sheets + 1.0, plain=plain)
     for _ in range(_ROUNDS):
-        program = Program(rows, wanted, alone=sheets + 1.0, plain=plain)
-        program.shake(rng)
         every = np.arange(len(rows))
         try:
             yield from program.solve(every, program.first)
@@ -135,6 +134,7 @@ def prove_short(
             shaken += 1
             if shaken > _SHAKEN:
                 return False
+            program.shake(rng)
             continue
         best = np.argsort(-states.worths(numbers), kind="stable")[:_ADDED]
         numbers = numbers[best]
@@ -142,4 +142,5 @@ def prove_short(
         found(counts, (states.cut(int(number)) for number in numbers))
         near = program.weigh(every, worths) >= (1 - _NEAR) * ONE
         rows = np.concatenate([rows[near], counts])
+        program = Program(rows, wanted, alone=sheets + 1.0, plain=plain)
     return False
