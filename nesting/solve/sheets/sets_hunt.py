@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any, Final
 from nesting.solve.kernel import draw, seeded
 from nesting.solve.sheets.pattern_table import Cut
 from nesting.solve.sheets.problem import SheetProblem, Sheets
+from nesting.solve.sheets.sets_asked import MANY_PARTS
 from nesting.solve.sheets.sets_branch import Branching
 from nesting.solve.sheets.sets_dive import SetDives
 from nesting.solve.sheets.sets_master import Verdict
@@ -30,10 +31,8 @@ from nesting.solve.sheets.sets_seen import Listed, Notes, SeenSets, weighed
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-MANY_PARTS: Final = 50
-"""So many are worth a hunt."""
 MANY_SHEETS: Final = 5
-"""Likewise."""
+"""So many are worth a hunt."""
 _ROUNDS = 100
 _GATHERED = 100_000  # iterations of a search, before sets are put together
 _FEW_GATHERED = 25_000  # likewise, while the sets met are too few

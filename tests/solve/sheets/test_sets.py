@@ -17,7 +17,8 @@ from nesting.solve.sheets.problem import (
     SheetProblem,
     SheetStock,
 )
-from nesting.solve.sheets.sets import LINEAR_BASIS, SEARCH_BASIS, SetBound
+from nesting.solve.sheets.sets import SetBound
+from nesting.solve.sheets.sets_proof import LINEAR_BASIS, SEARCH_BASIS
 
 DATA = Path(__file__).parents[2] / "data" / "sheets" / "published.json"
 PUBLISHED = {
